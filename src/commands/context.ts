@@ -1,0 +1,31 @@
+// What a command is given: the ports, the workspace and the options that stand anywhere. Heavy parts are
+// opened on demand, so that a command pays only for what it uses.
+
+import type { Catalogue } from '../manifest/catalogue.ts';
+import type { Archives } from '../ports/archives.ts';
+import type { Cards } from '../ports/blocks.ts';
+import type { Clock } from '../ports/clock.ts';
+import type { Files } from '../ports/files.ts';
+import type { Random } from '../ports/random.ts';
+import type { RecordStore } from '../ports/record-store.ts';
+import type { Terminal } from '../ports/terminal.ts';
+import type { Workspace } from '../ports/workspace.ts';
+
+export interface Context {
+  readonly workspace: Workspace;
+  readonly files: Files;
+  readonly cards: Cards;
+  readonly clock: Clock;
+  readonly random: Random;
+  readonly terminal: Terminal;
+  /** `--as`, where given. */
+  readonly typedBy: string | undefined;
+  archives(): Promise<Archives>;
+  /** All sound manifests of the workspace; read once. */
+  catalogue(): Promise<Catalogue>;
+  /** Opened (made, if `toWrite`) on first use; closed by the caller of the command. undefined: none there yet. */
+  record(access: 'read'): Promise<RecordStore | undefined>;
+  record(access: 'write'): Promise<RecordStore>;
+  /** Who types: `--as`, else asked; Failure naming `--as` without a terminal. */
+  requireTypedBy(): Promise<string>;
+}

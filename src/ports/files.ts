@@ -1,0 +1,34 @@
+// What the tool needs of the host's file system, apart from cards. Reading is bounded by the caller; writing
+// is whole or not at all (a temporary file beside it, fsync, rename), and new files belong to the user alone.
+// Failures: exit 2 where a named file is absent or a folder, exit 6 where the disk fails or is full.
+
+export interface FileFacts {
+  readonly kind: 'file' | 'folder' | 'device' | 'other';
+  readonly sizeBytes: number;
+  readonly modifiedMs: number;
+}
+
+export interface FileEntry {
+  readonly name: string;
+  readonly kind: FileFacts['kind'];
+}
+
+export interface Files {
+  /** Absolute form of a path as the person gave it. */
+  absolute(path: string): string;
+  facts(path: string): FileFacts | undefined;
+  /** Whole content; Failure `too-large` (exit 2) beyond `maxBytes`. */
+  readBytes(path: string, maxBytes: number): Uint8Array;
+  readText(path: string, maxBytes: number): string;
+  /** In order, in chunks of 1 MiB. The chunk's memory is used again for the next one. */
+  chunks(path: string): Iterable<Uint8Array>;
+  /** Sorted by name; empty where the folder does not exist. */
+  list(folder: string): readonly FileEntry[];
+  /** Makes the folder and its parents, readable by its user only. */
+  makeFolder(path: string): void;
+  /** Whole or not at all, replacing what is there. */
+  write(path: string, content: Uint8Array | string): void;
+  /** Appends chunk after chunk to a new file, flushes it, then gives it its name; never replaces. */
+  writeNew(path: string, chunks: Iterable<Uint8Array>): void;
+  remove(path: string): void;
+}

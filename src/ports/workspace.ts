@@ -1,0 +1,19 @@
+// Where everything of a laptop lies: manifests, the record, kept files, sheets. Made on the first write, and
+// said so; readable by its user only. Knows places (absolute paths), not contents.
+
+export interface Workspace {
+  readonly root: string;
+  readonly manifests: string;
+  /** The record's database file. */
+  readonly record: string;
+  /** Copies of every stray that was removed from a card. */
+  readonly kept: string;
+  readonly sheets: string;
+  /** Which downloads were verified, and where they lie. */
+  readonly downloads: string;
+  /** Photos and other evidence by digest. */
+  readonly evidence: string;
+  exists(): boolean;
+  /** Makes it where it is missing, and says so once. Call before a first write. */
+  make(): void;
+}
