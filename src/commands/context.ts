@@ -18,6 +18,8 @@ export interface Context {
   readonly clock: Clock;
   readonly random: Random;
   readonly terminal: Terminal;
+  /** Aborted by Ctrl-C from the first look at it on: a command that reads it must stop in good order. */
+  readonly stop: AbortSignal;
   /** `--as`, where given. */
   readonly typedBy: string | undefined;
   archives(): Promise<Archives>;

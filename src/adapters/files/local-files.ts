@@ -1,0 +1,217 @@
+// Files on this computer. A write is whole or not at all: a temporary file beside the target, fsync, rename,
+// fsync of the folder. What is new belongs to the user alone. Cards are not opened here.
+
+import {
+  closeSync,
+  fstatSync,
+  fsyncSync,
+  linkSync,
+  mkdirSync,
+  openSync,
+  readdirSync,
+  readSync,
+  renameSync,
+  statSync,
+  unlinkSync,
+  writeSync,
+} from 'node:fs';
+import { basename, dirname, join, resolve } from 'node:path';
+import type { FileEntry, FileFacts, Files } from '../../ports/files.ts';
+import { Failure } from '../../words/failure.ts';
+import { formatBytes } from '../../words/size.ts';
+import { fileFailure } from './file-failure.ts';
+
+const chunkBytes = 1024 * 1024;
+const userOnlyFile = 0o600;
+const userOnlyFolder = 0o700;
+
+function kindOf(stat: {
+  isFile(): boolean;
+  isDirectory(): boolean;
+  isBlockDevice(): boolean;
+}): FileFacts['kind'] {
+  if (stat.isFile()) return 'file';
+  if (stat.isDirectory()) return 'folder';
+  return stat.isBlockDevice() ? 'device' : 'other';
+}
+
+/** Opens a regular file to read; a folder, device or pipe is refused, without waiting on a pipe. */
+function openRegular(path: string): { handle: number; sizeBytes: number } {
+  let handle: number | undefined;
+  try {
+    const kind = kindOf(statSync(path));
+    if (kind !== 'file') {
+      throw new Failure({
+        code: kind === 'folder' ? 'folder-not-file' : 'not-a-file',
+        exit: 2,
+        summary: kind === 'folder' ? 'This is a folder, not a file.' : 'This is not an ordinary file.',
+        where: path,
+        next: 'Give the path of one file.',
+      });
+    }
+    handle = openSync(path, 'r');
+    return { handle, sizeBytes: fstatSync(handle).size };
+  } catch (error) {
+    if (handle !== undefined) closeSync(handle);
+    throw fileFailure(error, path, 'read');
+  }
+}
+
+function writeAll(handle: number, bytes: Uint8Array): void {
+  for (let done = 0; done < bytes.length; ) done += writeSync(handle, bytes, done);
+}
+
+/** The name of a file is on the disk only once its folder is; systems that cannot do this have no need to. */
+function flushFolder(folder: string): void {
+  try {
+    const handle = openSync(folder, 'r');
+    try {
+      fsyncSync(handle);
+    } finally {
+      closeSync(handle);
+    }
+  } catch {
+    // Windows opens no folder: its rename is journaled.
+  }
+}
+
+function removeQuietly(path: string): void {
+  try {
+    unlinkSync(path);
+  } catch {
+    // It is gone, or stays as an unfinished temporary file that nothing reads.
+  }
+}
+
+let temporaryCount = 0;
+
+function temporaryBeside(path: string): string {
+  temporaryCount += 1;
+  return join(dirname(path), `.${basename(path).slice(0, 80)}.${process.pid}.${temporaryCount}.part`);
+}
+
+/** Writes the chunks beside the target, flushes, and lets `settle` give the file its name. */
+function writeBeside(path: string, chunks: Iterable<Uint8Array>, settle: (temporary: string) => void): void {
+  const temporary = temporaryBeside(path);
+  try {
+    const handle = openSync(temporary, 'wx', userOnlyFile);
+    try {
+      for (const chunk of chunks) writeAll(handle, chunk);
+      fsyncSync(handle);
+    } finally {
+      closeSync(handle);
+    }
+    settle(temporary);
+    flushFolder(dirname(path));
+  } catch (error) {
+    removeQuietly(temporary);
+    throw fileFailure(error, path, 'write');
+  }
+}
+
+function readWhole(path: string, maxBytes: number): Uint8Array {
+  const { handle, sizeBytes } = openRegular(path);
+  try {
+    if (sizeBytes > maxBytes) {
+      throw new Failure({
+        code: 'too-large',
+        exit: 2,
+        summary: 'The file is larger than this kind of file may be.',
+        seen: `${formatBytes(sizeBytes)} bytes`,
+        expected: `${formatBytes(maxBytes)} bytes at most`,
+        where: path,
+        next: 'Check that this is the file you meant.',
+      });
+    }
+    const bytes = new Uint8Array(sizeBytes);
+    let filled = 0;
+    while (filled < sizeBytes) {
+      const got = readSync(handle, bytes, filled, sizeBytes - filled, filled);
+      if (got === 0) break;
+      filled += got;
+    }
+    return bytes.subarray(0, filled);
+  } catch (error) {
+    throw fileFailure(error, path, 'read');
+  } finally {
+    closeSync(handle);
+  }
+}
+
+function* chunksOf(path: string): Iterable<Uint8Array> {
+  const { handle } = openRegular(path);
+  try {
+    const buffer = new Uint8Array(chunkBytes);
+    for (;;) {
+      let got: number;
+      try {
+        got = readSync(handle, buffer, 0, chunkBytes, null);
+      } catch (error) {
+        throw fileFailure(error, path, 'read');
+      }
+      if (got === 0) return;
+      yield buffer.subarray(0, got);
+    }
+  } finally {
+    closeSync(handle);
+  }
+}
+
+export const localFiles: Files = {
+  absolute: (path) => resolve(path),
+
+  facts(path) {
+    try {
+      const stat = statSync(path);
+      return { kind: kindOf(stat), sizeBytes: stat.size, modifiedMs: stat.mtimeMs };
+    } catch (error) {
+      const code = (error as NodeJS.ErrnoException).code;
+      if (code === 'ENOENT' || code === 'ENOTDIR') return undefined;
+      throw fileFailure(error, path, 'read');
+    }
+  },
+
+  readBytes: readWhole,
+  readText: (path, maxBytes) => new TextDecoder().decode(readWhole(path, maxBytes)),
+  chunks: chunksOf,
+
+  list(folder) {
+    try {
+      return readdirSync(folder, { withFileTypes: true })
+        .map((entry): FileEntry => ({ name: entry.name, kind: kindOf(entry) }))
+        .sort((a, b) => (a.name < b.name ? -1 : 1));
+    } catch (error) {
+      if ((error as NodeJS.ErrnoException).code === 'ENOENT') return [];
+      throw fileFailure(error, folder, 'read');
+    }
+  },
+
+  makeFolder(path) {
+    try {
+      mkdirSync(path, { recursive: true, mode: userOnlyFolder });
+    } catch (error) {
+      throw fileFailure(error, path, 'write');
+    }
+  },
+
+  write(path, content) {
+    const bytes = typeof content === 'string' ? new TextEncoder().encode(content) : content;
+    writeBeside(path, [bytes], (temporary) => renameSync(temporary, path));
+  },
+
+  writeNew(path, chunks) {
+    // A link fails where the name is taken; a rename would replace it.
+    writeBeside(path, chunks, (temporary) => {
+      linkSync(temporary, path);
+      unlinkSync(temporary);
+    });
+  },
+
+  remove(path) {
+    try {
+      unlinkSync(path);
+    } catch (error) {
+      throw fileFailure(error, path, 'write');
+    }
+  },
+};

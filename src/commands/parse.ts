@@ -1,0 +1,168 @@
+// Arguments to a command and its options, with commander, from the table. Every wrong use becomes a Failure;
+// help is text that the caller prints. Runs nothing.
+
+import { Command, CommanderError, Option } from 'commander';
+import { type ExitCode, exitMeaning } from '../words/exit-code.ts';
+import { Failure } from '../words/failure.ts';
+import type { CommandSpec, OptionSpec, OptionValues } from './command.ts';
+import { commandTable, groupSummaries } from './table.ts';
+
+export interface GlobalOptions {
+  readonly workspace?: string;
+  readonly json: boolean;
+  readonly input: boolean;
+  readonly color: boolean;
+  readonly as?: string;
+}
+
+export type Parsed =
+  | { readonly kind: 'help'; readonly command: string | null; readonly text: string }
+  | { readonly kind: 'version'; readonly command: null }
+  | {
+      readonly kind: 'run';
+      readonly command: string;
+      readonly spec: CommandSpec;
+      readonly positionals: readonly (string | undefined)[];
+      readonly options: OptionValues;
+      readonly globals: GlobalOptions;
+    };
+
+const anywhere: readonly OptionSpec[] = [
+  {
+    flags: '--workspace <dir>',
+    summary: "where everything is kept (or SLOTPROOF_WORKSPACE; else the user's data folder)",
+  },
+  { flags: '--json', summary: 'one JSON object on standard output' },
+  { flags: '--no-input', summary: 'never ask; a missing answer is an error that names its option' },
+  { flags: '--no-color', summary: 'no colour (or NO_COLOR)' },
+  { flags: '--as <name>', summary: 'who types' },
+];
+
+function exitLines(codes: readonly ExitCode[]): string {
+  const all = [...new Set<ExitCode>([0, 2, ...codes])].sort((a, b) => a - b);
+  return ['Exit codes:', ...all.map((code) => `  ${String(code).padEnd(4)}${exitMeaning[code]}`)].join('\n');
+}
+
+function helpAfter(spec: CommandSpec): string {
+  const examples = ['Examples:', ...spec.examples.map((example) => `  ${example}`)].join('\n');
+  return `\n${examples}\n\n${exitLines(spec.exits)}\n\nOptions that stand anywhere: ${anywhere.map((option) => option.flags.split(' ')[0]).join(' ')} (see slotproof --help)`;
+}
+
+const everyExit = Object.keys(exitMeaning)
+  .map((code) => Number(code) as ExitCode)
+  .filter((code) => code !== 2 && code !== 0);
+
+const rootAfter = `
+Start with \`slotproof demo\`: it shows the whole job in seconds and changes nothing.
+
+${exitLines(everyExit)}`;
+
+function optionOf(option: OptionSpec): Option {
+  const made = new Option(option.flags, option.summary);
+  return option.choices ? made.choices([...option.choices]) : made;
+}
+
+function addCommand(
+  parent: Command,
+  spec: CommandSpec,
+  onRun: (positionals: unknown[], options: OptionValues) => void,
+) {
+  const name = spec.name.split(' ').at(-1) ?? spec.name;
+  const command = parent.command(name).description(spec.summary);
+  for (const positional of spec.positionals) command.argument(positional.name, positional.summary);
+  for (const option of spec.options) command.addOption(optionOf(option));
+  command.addHelpText('after', helpAfter(spec));
+  command.action((...given: unknown[]) => onRun(given.slice(0, -2), given.at(-2) as OptionValues));
+}
+
+/** Capital letter, full stop, and no `error:` before it: commander's sentence in our form. */
+function sentence(message: string): string {
+  const text = message.replace(/^error:\s*/i, '').trim();
+  const first = text.split('\n')[0] ?? text;
+  return `${first.charAt(0).toUpperCase()}${first.slice(1)}${/[.?!]$/.test(first) ? '' : '.'}`;
+}
+
+function wrongUse(error: CommanderError, command: string | null): Failure {
+  const suggestion = /\(Did you mean (.+)\?\)/.exec(error.message)?.[1];
+  const help = `slotproof ${command === null ? '' : `${command} `}--help`;
+  return new Failure({
+    code: error.code.replace(/^commander\./, '').replace(/[A-Z]/g, (letter) => `-${letter.toLowerCase()}`),
+    exit: 2,
+    summary: sentence(error.message),
+    next: suggestion === undefined ? `See ${help}.` : `Did you mean ${suggestion}? See ${help}.`,
+  });
+}
+
+function commandNamed(argv: readonly string[]): string | null {
+  const words = argv.filter((argument) => !argument.startsWith('-'));
+  const named = commandTable.find(
+    (spec) => spec.name === words[0] || spec.name === `${words[0]} ${words[1]}`,
+  );
+  return named?.name ?? null;
+}
+
+export function parse(argv: readonly string[], columns: number): Parsed {
+  let help = '';
+  let parsed: Parsed | undefined;
+  const program = new Command('slotproof')
+    .description(
+      'Prepares, proves and tracks firmware updates that are carried to equipment on a memory card.',
+    )
+    .exitOverride()
+    .configureOutput({
+      writeOut: (text) => {
+        help += text;
+      },
+      writeErr: () => {},
+      getOutHelpWidth: () => Math.min(columns, 100),
+      getErrHelpWidth: () => Math.min(columns, 100),
+    })
+    .helpOption('-h, --help', 'show help')
+    .helpCommand('help [command]', 'show help')
+    .addHelpText('after', rootAfter);
+  for (const option of anywhere) program.addOption(optionOf(option));
+  const groups = new Map<string, Command>();
+
+  for (const spec of commandTable) {
+    const [group, member] = spec.name.split(' ') as [string, string | undefined];
+    let parent = program;
+    if (member !== undefined) {
+      parent = groups.get(group) ?? program.command(group).description(groupSummaries[group] ?? '');
+      groups.set(group, parent);
+    }
+    addCommand(parent, spec, (positionals, options) => {
+      parsed = {
+        kind: 'run',
+        command: spec.name,
+        spec,
+        positionals: positionals.flat() as (string | undefined)[],
+        options,
+        globals: program.opts<GlobalOptions & Record<string, unknown>>(),
+      };
+    });
+  }
+
+  const command = commandNamed(argv);
+  const first = argv.find((argument) => !argument.startsWith('--json') && !argument.startsWith('--no-'));
+  if (first === '--version' || first === '-V') return { kind: 'version', command: null };
+  try {
+    program.parse([...argv], { from: 'user' });
+  } catch (error) {
+    if (!(error instanceof CommanderError)) throw error;
+    // `--help` and `help` come as help asked for; a group or the program alone as help in place of an error.
+    if (error.code === 'commander.helpDisplayed' || (error.code === 'commander.help' && help !== '')) {
+      return { kind: 'help', command, text: help.trimEnd() };
+    }
+    if (error.code === 'commander.help') {
+      throw new Failure({
+        code: 'command-missing',
+        exit: 2,
+        summary: 'Which command?',
+        next: 'See slotproof --help, or start with slotproof demo.',
+      });
+    }
+    throw wrongUse(error, command);
+  }
+  if (parsed === undefined) throw new Error('commander ended without a command, help or an error');
+  return parsed;
+}

@@ -1,0 +1,22 @@
+// The table of commands: help, parsing and the checks that hold them equal are all made from it. Loads no
+// command's code.
+
+import type { CommandSpec } from './command.ts';
+import { cardCommands } from './table/card.ts';
+import { procedureCommands } from './table/procedure.ts';
+import { recordCommands } from './table/record.ts';
+
+/** In the order of the job: take in, prepare, go on site, record, audit. */
+export const commandTable: readonly CommandSpec[] = [
+  ...procedureCommands.filter((spec) => spec.name === 'demo'),
+  ...cardCommands,
+  ...procedureCommands.filter((spec) => spec.name === 'sheet'),
+  ...recordCommands,
+  ...procedureCommands.filter((spec) => spec.name.startsWith('manifests')),
+];
+
+export const groupSummaries: Readonly<Record<string, string>> = {
+  units: 'the register of units',
+  record: 'the record itself',
+  manifests: 'what makers say of products and releases',
+};

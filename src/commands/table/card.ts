@@ -1,0 +1,58 @@
+// The commands that deal with downloads and cards: names, arguments, options and help texts only.
+
+import type { CommandSpec } from '../command.ts';
+
+export const cardCommands: readonly CommandSpec[] = [
+  {
+    name: 'verify',
+    summary: 'is this download what the maker published?',
+    positionals: [
+      { name: '<file>', summary: 'the download: the firmware file itself, or a zip that holds it' },
+    ],
+    options: [],
+    exits: [3],
+    examples: ['slotproof verify ~/Downloads/HEARTH.TFW'],
+    load: () => import('../verify.ts'),
+  },
+  {
+    name: 'check',
+    summary: 'look at a card; changes nothing',
+    positionals: [{ name: '[card]', summary: 'a card image file (*.img)' }],
+    options: [
+      {
+        flags: '--for <release>',
+        summary: 'PRODUCT@VERSION, PRODUCT or a SERIAL: would the unit take this card?',
+      },
+    ],
+    exits: [3, 6],
+    examples: ['slotproof check tonight.img --for hearth-90'],
+    load: () => import('../check.ts'),
+  },
+  {
+    name: 'prepare',
+    summary: 'make a card ready, and prove it by reading it back',
+    positionals: [{ name: '[card]', summary: 'a card image file (*.img)' }],
+    options: [
+      {
+        flags: '--for <release>',
+        summary: 'PRODUCT@VERSION, PRODUCT, or a SERIAL (the next release on its path)',
+      },
+      { flags: '--from <file>', summary: 'the download to take the firmware file from' },
+      { flags: '--fresh', summary: 'lay the card out anew; what is on it and cannot be kept is lost' },
+      { flags: '--size <size>', summary: 'with --fresh: make a card image file of this size (4GB, 512MiB)' },
+      { flags: '--dry-run', summary: 'print the plan, change nothing' },
+      { flags: '--confirm <id>', summary: 'the card meant; for a card image file, the path as given' },
+      { flags: '--by <name>', summary: 'who prepares it, where that is not who types' },
+      {
+        flags: '--despite-halt <why>',
+        summary: 'go on although the halt rule stopped this release; kept on record',
+      },
+    ],
+    exits: [3, 5, 6, 7, 130],
+    examples: [
+      'slotproof prepare tonight.img --for hearth-90 --dry-run',
+      'slotproof prepare new.img --for hearth-90 --fresh --size 4GB',
+    ],
+    load: () => import('../prepare.ts'),
+  },
+];

@@ -1,0 +1,41 @@
+// The process as the command line sees it: streams, environment, the interrupt key. Handed in, so that a test
+// can be the host.
+
+export interface OutputStream {
+  readonly isTTY?: boolean;
+  readonly columns?: number;
+  write(text: string): unknown;
+}
+
+export interface Host {
+  readonly stdin: { readonly isTTY?: boolean };
+  readonly stdout: OutputStream;
+  readonly stderr: OutputStream;
+  readonly env: Readonly<Record<string, string | undefined>>;
+  /** Calls back at the first Ctrl-C; the second ends the process. Returns what takes this back. */
+  onInterrupt(stop: () => void): () => void;
+}
+
+export function processHost(): Host {
+  // A reader that has seen enough closes the pipe: that is no error.
+  process.stdout.on('error', (error: NodeJS.ErrnoException) => {
+    if (error.code === 'EPIPE') process.exit(process.exitCode ?? 0);
+    throw error;
+  });
+  return {
+    stdin: process.stdin,
+    stdout: process.stdout,
+    stderr: process.stderr,
+    env: process.env,
+    onInterrupt(stop) {
+      let count = 0;
+      const onSignal = () => {
+        count += 1;
+        if (count > 1) process.exit(130);
+        stop();
+      };
+      process.on('SIGINT', onSignal);
+      return () => process.off('SIGINT', onSignal);
+    },
+  };
+}
