@@ -10,6 +10,7 @@ import type { Random } from '../ports/random.ts';
 import type { RecordStore } from '../ports/record-store.ts';
 import type { Terminal } from '../ports/terminal.ts';
 import type { Workspace } from '../ports/workspace.ts';
+import type { UnitRecord } from '../record/unit-record.ts';
 
 export interface Context {
   readonly workspace: Workspace;
@@ -26,8 +27,8 @@ export interface Context {
   /** All sound manifests of the workspace; read once. */
   catalogue(): Promise<Catalogue>;
   /** Opened (made, if `toWrite`) on first use; closed by the caller of the command. undefined: none there yet. */
-  record(access: 'read'): Promise<RecordStore | undefined>;
-  record(access: 'write'): Promise<RecordStore>;
+  record(access: 'read'): Promise<RecordStore<UnitRecord> | undefined>;
+  record(access: 'write'): Promise<RecordStore<UnitRecord>>;
   /** Who types: `--as`, else asked; Failure naming `--as` without a terminal. */
   requireTypedBy(): Promise<string>;
 }

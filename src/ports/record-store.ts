@@ -1,9 +1,107 @@
-// The record as the commands see it: append-only entries and the unit states they add up to, both changed in
-// one transaction. Filled in by the record's own work; nothing here knows SQL.
+// The record as the commands see it: append-only entries, and what the entries of each unit add up to, both
+// changed in one transaction. Knows neither SQL nor the kinds of entries: those, and the shape of a unit's
+// state (the type parameter), are the record folder's. Everything is asynchronous, so that a server can stand
+// behind it as well as a file. Failures: exit 7 where the record cannot be used.
+
+import type { Finding } from '../words/finding.ts';
+
+export type JsonValue =
+  | null
+  | boolean
+  | number
+  | string
+  | readonly JsonValue[]
+  | { readonly [name: string]: JsonValue | undefined };
+
+/** What a command hands in. The rest of an entry is the store's: id, place in the chain, time of writing. */
+export interface EntryDraft {
+  readonly kind: string;
+  /** Version of the kind's body: rises when the body's meaning changes. */
+  readonly kindVersion: number;
+  /** When it happened, as the person says: ISO 8601 with the local offset (`2026-11-24T14:30:00.000+01:00`). */
+  readonly claimedAt: string;
+  /** Who typed it (`--as`). */
+  readonly typedBy: string;
+  /** Who did the work (`--by`; the same person where that was not given). */
+  readonly doneBy: string;
+  /** `serial` in it, where there is one, says whose entry it is. */
+  readonly body: { readonly [name: string]: JsonValue | undefined };
+}
+
+/** One immutable line of the record, of a kind that this version of the tool may or may not know. */
+export interface Entry extends EntryDraft {
+  readonly id: string;
+  readonly laptop: string;
+  readonly seq: number;
+  /** Hash of the laptop's entry before; 64 zeros for the first. */
+  readonly prev: string;
+  readonly hash: string;
+  readonly writtenAt: string;
+  /** The two times as milliseconds UTC. */
+  readonly claimedMs: number;
+  readonly writtenMs: number;
+}
 
 export interface EntryAddress {
   readonly id: string;
   readonly laptop: string;
   readonly seq: number;
   readonly hash: string;
+}
+
+/** The newest entry of a laptop's chain: printed on sheets and packets, so that a cut tail can be told. */
+export interface Mark {
+  readonly laptop: string;
+  readonly seq: number;
+  readonly hash: string;
+}
+
+export interface UnitFilter {
+  readonly product?: string;
+  readonly site?: string;
+  /** Retired units: left out unless this says otherwise. */
+  readonly retired?: 'without' | 'with' | 'only';
+  /** Only entries whose claimed time lies before this instant count (milliseconds UTC). */
+  readonly claimedBeforeMs?: number;
+}
+
+/** Of a unit and of a kind: in order of claimed time. Of a laptop: in order of its chain. */
+export type EntryQuery =
+  | { readonly serial: string }
+  | { readonly laptop: string; readonly fromSeq?: number; readonly toSeq?: number }
+  | { readonly kind: string; readonly claimedFromMs?: number; readonly claimedBeforeMs?: number };
+
+export interface RecordCounts {
+  readonly entries: number;
+  readonly units: number;
+  readonly laptops: number;
+}
+
+export interface RecordCheck {
+  readonly entries: number;
+  readonly units: number;
+  readonly marks: readonly Mark[];
+  readonly findings: readonly Finding[];
+}
+
+export interface RecordStore<Unit> {
+  /** Whose chain this computer appends to. */
+  readonly laptop: string;
+  /** All of them or none, on the disk when it returns, the units they touch added up anew. */
+  append(drafts: readonly EntryDraft[]): Promise<EntryAddress[]>;
+  unit(serial: string): Promise<Unit | undefined>;
+  /** Sorted by serial. Others may write in the meantime. */
+  units(filter?: UnitFilter): AsyncIterable<Unit>;
+  /** Serials alone, sorted, retired ones included: for suggestions. */
+  serials(): Promise<string[]>;
+  entry(id: string): Promise<Entry | undefined>;
+  entries(query: EntryQuery): AsyncIterable<Entry>;
+  /** Sorted by laptop. */
+  marks(): Promise<Mark[]>;
+  counts(): Promise<RecordCounts>;
+  /** Reads everything, changes nothing. `marks`: known from elsewhere (sheets, packets). */
+  check(marks?: readonly Mark[]): Promise<RecordCheck>;
+  /** Adds every unit up anew from the entries alone; the serials whose stored state was another. */
+  rebuild(): Promise<{ readonly units: number; readonly differed: readonly string[] }>;
+  close(): void;
 }

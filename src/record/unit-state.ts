@@ -46,7 +46,10 @@ export interface UnitState {
   readonly lastOutcome: Outcome | null;
   /** The newest outcome that is not `deferred`. */
   readonly lastDecisive: Outcome | null;
-  readonly exempt: { readonly why: string; /** Local day, still exempt on it. */ readonly until: string | null } | null;
+  readonly exempt: {
+    readonly why: string /** Local day, still exempt on it. */;
+    readonly until: string | null;
+  } | null;
   /** How the unit was left, as last said. */
   readonly left: Left | null;
 }

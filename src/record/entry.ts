@@ -1,0 +1,171 @@
+// The kinds of entries that this version of the tool writes and adds up, and the shape of each one's body.
+// A kind that is not listed here (written by a newer version) is kept, shown and passed on, but adds nothing
+// up. A new kind is: its body here, its schema in entry-schema.ts, and its case in fold-unit.ts.
+// Absent is written as an absent name, never as undefined or an empty text; `null` says "known to be none".
+
+import type { Entry, EntryDraft } from '../ports/record-store.ts';
+import type { Evidence, Left, OutcomeKind } from './unit-state.ts';
+
+export interface UnitAdded {
+  readonly serial: string;
+  readonly product: string;
+  readonly hardware: string | null;
+  readonly site: string | null;
+  /** role, address, contact, access, notes. */
+  readonly details: Readonly<Record<string, string>>;
+}
+
+/** What is named changes; in `details`, null takes a detail away. */
+export interface UnitChanged {
+  readonly serial: string;
+  readonly product?: string;
+  readonly hardware?: string | null;
+  readonly site?: string | null;
+  readonly details?: Readonly<Record<string, string | null>>;
+}
+
+export interface UnitRetired {
+  readonly serial: string;
+  readonly why?: string;
+}
+
+export interface ExemptionBegun {
+  readonly serial: string;
+  readonly why: string;
+  /** Local day, still exempt on it. */
+  readonly until: string | null;
+}
+
+export interface ExemptionEnded {
+  readonly serial: string;
+  readonly why?: string;
+}
+
+/** A version seen or heard of outside an outcome. */
+export interface VersionSeen {
+  readonly serial: string;
+  readonly version: string;
+  readonly evidence: 'read' | 'reported';
+  /** Has a date of its own (`versionReadOn`); always true for one that was read. */
+  readonly dated: boolean;
+}
+
+export interface CardPrepared {
+  /** The card's name, or the path of a card image file. */
+  readonly card: string;
+  /** `product@version`. */
+  readonly release: string;
+  readonly verdict: 'ready' | 'not-ready';
+  readonly file: { readonly path: string; readonly bytes: number; readonly sha256: string };
+  readonly readBack: {
+    readonly method: 'direct' | 'reinserted' | 'image' | 'cached';
+    readonly sha256: string;
+  };
+  readonly sizeBytes: number;
+  readonly volumeId?: string;
+  readonly fresh: boolean;
+  /** How many files were kept in the workspace, and how many removed from the card. */
+  readonly kept: number;
+  readonly removed: number;
+  /** `--despite-halt`. */
+  readonly despiteHalt?: string;
+}
+
+export interface CardChecked {
+  readonly card: string;
+  readonly release?: string;
+  readonly verdict: 'ready' | 'fixable' | 'unfit' | 'sound' | 'unsound';
+  /** Codes of the stops. */
+  readonly stops: readonly string[];
+}
+
+export interface Photo {
+  /** Its copy lies in the workspace's evidence folder under this digest. */
+  readonly sha256: string;
+  readonly bytes: number;
+  readonly name: string;
+}
+
+export interface OutcomeLogged {
+  readonly serial: string;
+  readonly outcome: OutcomeKind;
+  readonly evidence: Evidence;
+  /** `product@version` that was meant. */
+  readonly release?: string;
+  readonly versionBefore?: string;
+  readonly versionRead?: string;
+  /** A person said that the display really shows `versionRead`, although it is not the release's. */
+  readonly displayConfirmed?: true;
+  /** What the person said, where it was taken as another outcome. */
+  readonly said?: OutcomeKind;
+  /** Id of the product's light pattern. */
+  readonly lights?: string;
+  readonly left?: Left;
+  readonly reason?: string;
+  readonly cause?: string;
+  readonly card?: string;
+  readonly photos?: readonly Photo[];
+  readonly case?: string;
+  readonly told?: string;
+  readonly note?: string;
+}
+
+export interface EntryBodies {
+  'unit-added': UnitAdded;
+  'unit-changed': UnitChanged;
+  'unit-retired': UnitRetired;
+  'exemption-begun': ExemptionBegun;
+  'exemption-ended': ExemptionEnded;
+  'version-seen': VersionSeen;
+  'card-prepared': CardPrepared;
+  'card-checked': CardChecked;
+  outcome: OutcomeLogged;
+}
+
+export type EntryKind = keyof EntryBodies;
+
+/** The newest body version of each kind that this version of the tool understands, and the one it writes. */
+export const kindVersions: Readonly<Record<EntryKind, number>> = {
+  'unit-added': 1,
+  'unit-changed': 1,
+  'unit-retired': 1,
+  'exemption-begun': 1,
+  'exemption-ended': 1,
+  'version-seen': 1,
+  'card-prepared': 1,
+  'card-checked': 1,
+  outcome: 1,
+};
+
+/** An entry whose kind is known, its body typed: narrow by `kind`. */
+export type KnownEntry = {
+  [K in EntryKind]: Omit<Entry, 'kind' | 'body'> & { readonly kind: K; readonly body: EntryBodies[K] };
+}[EntryKind];
+
+/** The same entry, typed; undefined where this version of the tool does not understand it. */
+export function knownEntry(entry: Entry): KnownEntry | undefined {
+  const version = Object.hasOwn(kindVersions, entry.kind) ? kindVersions[entry.kind as EntryKind] : 0;
+  return entry.kindVersion <= version ? (entry as unknown as KnownEntry) : undefined;
+}
+
+export interface Signature {
+  readonly claimedAt: string;
+  readonly typedBy: string;
+  readonly doneBy?: string | undefined;
+}
+
+/** An entry to append: `draftEntry('outcome', { claimedAt, typedBy, doneBy }, body)`. */
+export function draftEntry<K extends EntryKind>(
+  kind: K,
+  { claimedAt, typedBy, doneBy }: Signature,
+  body: EntryBodies[K],
+): EntryDraft {
+  return {
+    kind,
+    kindVersion: kindVersions[kind],
+    claimedAt,
+    typedBy,
+    doneBy: doneBy ?? typedBy,
+    body: body as unknown as EntryDraft['body'],
+  };
+}
