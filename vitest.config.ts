@@ -5,6 +5,7 @@ const shared = { environment: 'node', globalSetup: ['tests/support/judges-setup.
 
 export default defineConfig({
   test: {
+    reporters: ['default', './tests/support/count-reporter.ts'],
     projects: [
       {
         test: {

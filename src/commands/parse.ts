@@ -43,9 +43,11 @@ function exitLines(codes: readonly ExitCode[]): string {
   return ['Exit codes:', ...all.map((code) => `  ${String(code).padEnd(4)}${exitMeaning[code]}`)].join('\n');
 }
 
+const anywhereNames = anywhere.map((option) => option.flags.split(' ')[0]).join(' ');
+
 function helpAfter(spec: CommandSpec): string {
   const examples = ['Examples:', ...spec.examples.map((example) => `  ${example}`)].join('\n');
-  return `\n${examples}\n\n${exitLines(spec.exits)}\n\nOptions that stand anywhere: ${anywhere.map((option) => option.flags.split(' ')[0]).join(' ')} (see slotproof --help)`;
+  return `\n${examples}\n\n${exitLines(spec.exits)}\n\nAnywhere: ${anywhereNames}\n(slotproof --help explains these)`;
 }
 
 const everyExit = Object.keys(exitMeaning)
@@ -143,6 +145,7 @@ export function parse(argv: readonly string[], columns: number): Parsed {
   }
 
   const command = commandNamed(argv);
+  const group = argv.find((argument) => groups.has(argument));
   const first = argv.find((argument) => !argument.startsWith('--json') && !argument.startsWith('--no-'));
   if (first === '--version' || first === '-V') return { kind: 'version', command: null };
   try {
@@ -158,7 +161,9 @@ export function parse(argv: readonly string[], columns: number): Parsed {
         code: 'command-missing',
         exit: 2,
         summary: 'Which command?',
-        next: 'See slotproof --help, or start with slotproof demo.',
+        next: group
+          ? `See slotproof ${group} --help.`
+          : 'See slotproof --help, or start with slotproof demo.',
       });
     }
     throw wrongUse(error, command);
