@@ -55,7 +55,7 @@ const everyExit = Object.keys(exitMeaning)
   .filter((code) => code !== 2 && code !== 0);
 
 const rootAfter = `
-Start with \`slotproof demo\`: it shows the whole job in seconds and changes nothing.
+Start with \`slotproof demo\`: the whole job in seconds, your files untouched.
 
 ${exitLines(everyExit)}`;
 

@@ -29,10 +29,14 @@ export default function setup(): void {
   if (missing.length === 0) return;
   if (process.getuid?.() === 0) {
     console.error(`installing what the tests judge with: ${missing.join(' ')}`);
-    spawnSync('sh', ['-c', `apt-get update -q && apt-get install -y -q ${missing.join(' ')}`], { stdio: 'ignore' });
+    spawnSync('sh', ['-c', `apt-get update -q && apt-get install -y -q ${missing.join(' ')}`], {
+      stdio: 'ignore',
+    });
   }
   const still = missingPackages();
   if (still.length > 0) {
-    throw new Error(`The tests need these Debian packages: ${still.join(' ')}. Install them with apt-get and run again.`);
+    throw new Error(
+      `The tests need these Debian packages: ${still.join(' ')}. Install them with apt-get and run again.`,
+    );
   }
 }
