@@ -123,7 +123,7 @@ export const recordCommands: readonly CommandSpec[] = [
       { flags: '--end', summary: 'end the exemption' },
     ],
     exits: [7],
-    examples: ['slotproof units exempt TB8120001234 --why "replaced in March" --until 2027-03-31'],
+    examples: ['slotproof units exempt TB8120001234 --why "replaced soon" --until 2027-03-31'],
     load: () => import('../units-exempt.ts'),
   },
   {

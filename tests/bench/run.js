@@ -1,0 +1,127 @@
+// `npm run bench`: our commands as whole processes against public tools that do the same work, in one run,
+// as ratios. Needs about 4 GB in the temporary folder. Asserts nothing: the figures are for people to read.
+// One part alone: `npm run bench -- start`.
+
+import { spawnSync } from 'node:child_process';
+import { mkdtempSync, rmSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { compare } from './measure.js';
+
+const home = join(import.meta.dirname, '..', '..');
+const folder = mkdtempSync(join(tmpdir(), 'slotproof-bench-'));
+process.env.SLOTPROOF_WORKSPACE = join(folder, 'workspace');
+process.env.PATH = `${process.env.PATH}:/usr/sbin:/sbin`;
+const tool = `${process.execPath} ${join(home, 'bin', 'slotproof.js')}`;
+const node = `${process.execPath} -e 0`;
+
+function sh(script) {
+  const done = spawnSync('sh', ['-ec', script], { cwd: folder, encoding: 'utf8' });
+  if (done.status !== 0) throw new Error(`${script}\n${done.stderr}`);
+  return done.stdout;
+}
+
+/** A product of the bench's own, whose one release is the file `name` of `bytes`. */
+function manifests(name, bytes, capacity) {
+  const sha256 = sh(`sha256sum ${name}`).slice(0, 64);
+  sh(`mkdir -p workspace/manifests
+cat > workspace/manifests/bench.yaml <<'YAML'
+manifest: product
+format: 1
+id: bench
+maker: Tarnholt
+name: Bench rig
+hazards: [mains-ac]
+hardware: [A]
+serial: { pattern: '^BN[0-9]{4}$', check: none }
+versions: dotted
+card: { fileSystems: [fat32], partitionTables: [mbr, none], capacity: ${capacity} }
+lights: [{ id: lamp, label: LAMP, colour: white }]
+patterns:
+  - { id: done, means: Done, shows: { lamp: on } }
+positions:
+  card: { states: [out, in], starts: out, ends: out }
+procedure:
+  - { id: insert, do: Slide the card in, sets: { card: in } }
+  - { id: look, watch: { done: take-out }, within: 5min, late: take-out-failed, unlisted: take-out-failed }
+  - { id: take-out, do: Slide the card out, sets: { card: out } }
+  - { id: finished, end: updated }
+  - { id: take-out-failed, do: Slide the card out, sets: { card: out } }
+  - { id: ended, end: failed }
+YAML
+cat > workspace/manifests/release.yaml <<'YAML'
+manifest: release
+format: 1
+product: bench
+version: 1.0.0
+sequence: 1
+issued: 2026-10-01
+priority: required
+hardware: [A]
+image: { name: ${name}, bytes: ${bytes}, digests: { sha256: ${sha256} } }
+YAML`);
+}
+
+const parts = {
+  start() {
+    compare('--version against node -e 0', { run: `${tool} --version` }, { run: node }, 1.15, 21);
+    compare('--help against node -e 0', { run: `${tool} --help` }, { run: node }, 1.3, 21);
+  },
+
+  verify() {
+    sh('head -c 1073741824 /dev/urandom > GIB.BIN');
+    manifests('GIB.BIN', 1073741824, '{ min: 1GB, max: 32GB }');
+    const ours = { run: `${tool} verify ${folder}/GIB.BIN` };
+    compare('verify of 1 GiB against sha256sum', ours, { run: `sha256sum ${folder}/GIB.BIN` }, 0.3, 5);
+    compare(
+      'verify of 1 GiB against openssl dgst',
+      ours,
+      { run: `openssl dgst -sha256 ${folder}/GIB.BIN` },
+      1.15,
+      5,
+    );
+    sh('rm GIB.BIN');
+  },
+
+  check() {
+    // 29 GB with clusters of 4 KiB: over seven million clusters, two FATs of 28 MB each.
+    sh('rm -f big.img; truncate -s 29000000000 big.img; mkfs.fat -F 32 -s 8 big.img >/dev/null');
+    sh(
+      'head -c 3000000 /dev/urandom > some; mcopy -i big.img some ::SOME.BIN; mmd -i big.img ::LOGS; mcopy -i big.img some ::LOGS/A.TXT',
+    );
+    const theirs = { run: `fsck.fat -n ${folder}/big.img` };
+    compare(
+      'check of a sparse 29 GB card against fsck.fat -n',
+      { run: `${tool} check ${folder}/big.img` },
+      theirs,
+      0.9,
+    );
+    sh('rm big.img some');
+  },
+
+  prepare() {
+    sh('head -c 536870912 /dev/urandom > HALF.BIN');
+    manifests('HALF.BIN', 536870912, '{ min: 1GB, max: 32GB }');
+    sh('truncate -s 2000000000 blank.img; mkfs.fat -F 32 -s 8 blank.img >/dev/null; mkdir target');
+    const card = `${folder}/card.img`;
+    const ours = {
+      before: `cp --sparse=always ${folder}/blank.img ${card}; sync ${card}`,
+      run: `${tool} prepare ${card} --for bench@1.0.0 --from ${folder}/HALF.BIN --confirm ${card} --as bench --no-input`,
+    };
+    const copy = `${folder}/target/HALF.BIN`;
+    const theirs = {
+      before: `rm -f ${copy}; sync ${folder}`,
+      run: `cp ${folder}/HALF.BIN ${copy} && sync ${copy} && cmp ${folder}/HALF.BIN ${copy}`,
+    };
+    compare('prepare of a 512 MiB image against cp, sync and cmp', ours, theirs, 1.2, 5);
+  },
+};
+
+const wanted = process.argv.slice(2);
+try {
+  for (const [name, run] of Object.entries(parts)) {
+    if (wanted.length === 0 || wanted.includes(name)) run();
+  }
+} finally {
+  rmSync(folder, { recursive: true, force: true });
+}
