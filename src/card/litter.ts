@@ -17,7 +17,6 @@ const rootOnly: Readonly<Record<string, LitterKind>> = {
   '.com.apple.timemachine.donotpresent': 'litter',
   // Windows
   'system volume information': 'litter',
-  $recycle: 'keep',
   '$recycle.bin': 'keep',
   recycler: 'keep',
   'bootex.log': 'litter',
