@@ -9,6 +9,8 @@ import { openWorkspace, workspaceRoot } from './adapters/workspace/local-workspa
 import type { Context } from './commands/context.ts';
 import type { GlobalOptions } from './commands/parse.ts';
 import type { Catalogue } from './manifest/catalogue.ts';
+import type { RecordStore } from './ports/record-store.ts';
+import type { UnitRecord } from './record/unit-record.ts';
 import { consoleTerminal } from './ui/console-terminal.ts';
 import type { Host } from './ui/host.ts';
 import { wantsColour } from './ui/paint.ts';
@@ -32,6 +34,7 @@ export function compose(host: Host, globals: GlobalOptions): Composed {
   let stop: AbortController | undefined;
   let typedBy = globals.as?.trim() || undefined;
   let catalogue: Promise<Catalogue> | undefined;
+  let record: RecordStore<UnitRecord> | undefined;
 
   const context: Context = {
     workspace,
@@ -58,8 +61,19 @@ export function compose(host: Host, globals: GlobalOptions): Composed {
       );
       return catalogue;
     },
+    // One connection for reading and writing: the second to ask is given the first one's.
     async record(access: 'read' | 'write') {
-      throw new Error(`not there yet: ${access}`);
+      if (record !== undefined) return record;
+      const [{ openSqliteRecord }, { recordRules }] = await Promise.all([
+        import('./adapters/record/sqlite/open-sqlite-record.ts'),
+        import('./record/record-rules.ts'),
+      ]);
+      if (access === 'write') workspace.make();
+      const place = { path: workspace.record, clock: systemClock, random: systemRandom, rules: recordRules };
+      const opened = openSqliteRecord(place, access);
+      if (opened !== undefined) closers.push(() => opened.close());
+      record = opened;
+      return opened as RecordStore<UnitRecord>;
     },
     async requireTypedBy() {
       typedBy ??= await terminal.text('Who is working?', '--as NAME');

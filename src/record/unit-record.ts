@@ -1,12 +1,15 @@
 // A unit as the record stores it: what others work from (UnitState), and what only the register's own tables
-// need. Kept apart so that the state stays what status, paths and sheets are about.
+// and the store need. Kept apart so that the state stays what status, paths and sheets are about.
 
 import type { UnitState, VersionKnown } from './unit-state.ts';
 
 export interface UnitRecord extends UnitState {
-  /** The newest version that a table said, whether or not it counts: an unchanged row makes no entry. */
-  readonly versionReported: VersionKnown | null;
-  /** Claimed time of the first entry and of the newest, milliseconds UTC. */
-  readonly knownSinceMs: number;
+  /** The newest versions that tables said, whether or not they count: an unchanged row makes no entry. */
+  readonly reported: {
+    /** With a date of its own. */
+    readonly dated: VersionKnown | null;
+    readonly undated: VersionKnown | null;
+  };
+  /** Claimed time of the newest entry, milliseconds UTC. */
   readonly newestMs: number;
 }

@@ -1,0 +1,66 @@
+// Everything that can be checked of a record in SQLite: the file's own structure, every chain, and whether each
+// unit's row is what its entries add up to. Runs inside one reading transaction; changes nothing.
+
+import type Database from 'better-sqlite3';
+import type { RecordRules, StoredEntry } from '../../../ports/record-rules.ts';
+import type { Mark, RecordCheck } from '../../../ports/record-store.ts';
+import type { Finding } from '../../../words/finding.ts';
+import { printable } from '../../../words/printable.ts';
+import { entryColumns } from './entry-pages.ts';
+import type { UnitTable } from './unit-table.ts';
+
+/** Beyond these a person needs no more to know that the record is damaged. */
+const maxFindings = 1000;
+
+export interface CheckParts<Unit> {
+  readonly rules: RecordRules<Unit>;
+  readonly units: UnitTable<Unit>;
+  readonly ends: readonly Mark[];
+  readonly known: readonly Mark[];
+}
+
+export function checkSqliteRecord<Unit>(database: Database.Database, parts: CheckParts<Unit>): RecordCheck {
+  const findings: Finding[] = [];
+  const count = (table: string) => database.prepare(`SELECT count(*) FROM ${table}`).pluck().get() as number;
+  for (const finding of allFindings(database, parts)) {
+    if (findings.length === maxFindings) {
+      findings.push({
+        code: 'more-findings',
+        severity: 'note',
+        summary: `There is more than these ${maxFindings} findings say.`,
+        next: 'Call the service lead.',
+      });
+      break;
+    }
+    findings.push(finding);
+  }
+  return { entries: count('entries'), units: count('units'), marks: parts.ends, findings };
+}
+
+function* allFindings<Unit>(database: Database.Database, parts: CheckParts<Unit>): Generator<Finding> {
+  yield* checkStructure(database);
+  const rows = database.prepare(`SELECT ${entryColumns} FROM entries ORDER BY laptop, seq`).iterate();
+  yield* parts.rules.checkChain(rows as Iterable<StoredEntry>, { ends: parts.ends, known: parts.known });
+  for (const serial of parts.units.differing()) {
+    yield {
+      code: 'unit-differs',
+      severity: 'stop',
+      summary: 'What is stored of a unit is not what its entries add up to.',
+      where: printable(serial),
+      next: 'Run slotproof record rebuild, then slotproof record check again.',
+    };
+  }
+}
+
+function* checkStructure(database: Database.Database): Generator<Finding> {
+  for (const line of database.prepare('PRAGMA integrity_check(20)').pluck().all() as string[]) {
+    if (line === 'ok') continue;
+    yield {
+      code: 'database-damaged',
+      severity: 'stop',
+      summary: 'The file of the record is damaged.',
+      seen: printable(line),
+      next: 'Make a copy of the whole folder, touch nothing in it, and call the service lead.',
+    };
+  }
+}

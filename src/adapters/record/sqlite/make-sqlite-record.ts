@@ -1,0 +1,84 @@
+// Makes the record's file: under another name first, with tables, laptop id and all, then under its own, so that
+// nobody ever sees half of it. Never replaces a record that is there.
+
+import { closeSync, fsyncSync, linkSync, openSync, renameSync, statSync, unlinkSync } from 'node:fs';
+import { dirname } from 'node:path';
+import Database from 'better-sqlite3';
+import { migrate, setDurable } from './migrate.ts';
+import { applicationId } from './migrations.ts';
+import { sqliteFailure } from './sqlite-failure.ts';
+
+let madeCount = 0;
+
+/** Of several programs that start at once one gives its file the name; the others use that one. */
+export function makeSqliteRecord(path: string, laptop: string): void {
+  madeCount += 1;
+  const unfinished = `${path}.${process.pid}.${madeCount}.part`;
+  try {
+    closeSync(openSync(unfinished, 'wx', 0o600));
+    const database = new Database(unfinished);
+    try {
+      database.pragma('journal_mode = WAL');
+      setDurable(database);
+      database.pragma(`application_id = ${applicationId}`);
+      migrate(database, path);
+      database.prepare('INSERT INTO own (one, laptop) VALUES (1, ?)').run(laptop);
+    } finally {
+      database.close();
+    }
+    giveName(unfinished, path);
+  } catch (error) {
+    throw fileFailure(error, path);
+  } finally {
+    for (const name of [unfinished, `${unfinished}-wal`, `${unfinished}-shm`]) removeQuietly(name);
+  }
+}
+
+function giveName(unfinished: string, path: string): void {
+  try {
+    linkSync(unfinished, path);
+  } catch (error) {
+    const code = (error as NodeJS.ErrnoException).code;
+    if (code === 'EEXIST') return;
+    // File systems without links (a workspace on a stick): the rename would replace, so look once more.
+    if (statSync(path, { throwIfNoEntry: false }) === undefined) renameSync(unfinished, path);
+  }
+  flushFolderOf(path);
+}
+
+function flushFolderOf(path: string): void {
+  try {
+    const folder = openSync(dirname(path), 'r');
+    try {
+      fsyncSync(folder);
+    } finally {
+      closeSync(folder);
+    }
+  } catch {
+    // Windows opens no folder: its links are journaled.
+  }
+}
+
+function removeQuietly(path: string): void {
+  try {
+    unlinkSync(path);
+  } catch {
+    // It was never made.
+  }
+}
+
+/** An error of the file system, while the record is made, is the record's: exit 7. */
+function fileFailure(error: unknown, path: string): unknown {
+  const code = (error as NodeJS.ErrnoException).code ?? '';
+  if (!/^E[A-Z0-9]+$/.test(code)) return error;
+  const kind = {
+    ENOSPC: 'SQLITE_FULL',
+    EROFS: 'SQLITE_READONLY',
+    EACCES: 'SQLITE_READONLY',
+    EPERM: 'SQLITE_READONLY',
+  }[code];
+  return sqliteFailure(
+    Object.assign(new Error(String((error as Error).message)), { code: kind ?? 'SQLITE_CANTOPEN' }),
+    path,
+  );
+}

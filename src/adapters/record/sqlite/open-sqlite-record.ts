@@ -1,0 +1,98 @@
+// Opens the record's file, makes it where it is to be written and is not there, and brings an older one up to
+// date. A new file appears under its name whole: tables, laptop id and all. Refuses what is no record, what is
+// damaged, and what a newer version of the tool has written.
+
+import { type Stats, statSync } from 'node:fs';
+import Database from 'better-sqlite3';
+import type { Clock } from '../../../ports/clock.ts';
+import type { Random } from '../../../ports/random.ts';
+import type { RecordRules } from '../../../ports/record-rules.ts';
+import type { RecordStore } from '../../../ports/record-store.ts';
+import { Failure } from '../../../words/failure.ts';
+import { newLaptopId } from './laptop-id.ts';
+import { makeSqliteRecord } from './make-sqlite-record.ts';
+import { migrate, setDurable } from './migrate.ts';
+import { applicationId } from './migrations.ts';
+import { notARecord, recordDamaged, sqliteFailure } from './sqlite-failure.ts';
+import { SqliteRecord } from './sqlite-record.ts';
+
+export interface SqliteRecordPlace<Unit> {
+  readonly path: string;
+  readonly clock: Clock;
+  readonly random: Random;
+  readonly rules: RecordRules<Unit>;
+  /** How long to wait for another program that writes. */
+  readonly busyMs?: number;
+}
+
+const usualBusyMs = 10_000;
+
+/** undefined where there is none yet and it is only to be read. */
+export function openSqliteRecord<Unit>(
+  place: SqliteRecordPlace<Unit>,
+  access: 'read' | 'write',
+): RecordStore<Unit> | undefined {
+  const { path, clock, rules, busyMs = usualBusyMs } = place;
+  try {
+    if (!isThere(path)) {
+      if (access === 'read') return undefined;
+      makeSqliteRecord(path, newLaptopId(place.random));
+    }
+    const database = new Database(path, { fileMustExist: true, timeout: busyMs });
+    try {
+      const laptop = prepareToUse(database, path);
+      return new SqliteRecord(database, { path, laptop, clock, rules });
+    } catch (error) {
+      database.close();
+      throw error;
+    }
+  } catch (error) {
+    throw sqliteFailure(error, path);
+  }
+}
+
+function isThere(path: string): boolean {
+  const stats = statOf(path);
+  if (stats === undefined) {
+    // A write-ahead log without its database would be played into the new one.
+    if ((statOf(`${path}-wal`)?.size ?? 0) > 0) {
+      throw recordDamaged(path, 'the record is gone, but what was to be written to it is still there (-wal)');
+    }
+    return false;
+  }
+  if (!stats.isFile()) throw notARecord(path, stats.isDirectory() ? 'a folder' : 'not an ordinary file');
+  if (stats.size === 0) throw recordDamaged(path, 'an empty file');
+  return true;
+}
+
+function statOf(path: string): Stats | undefined {
+  try {
+    return statSync(path);
+  } catch (error) {
+    const code = (error as NodeJS.ErrnoException).code;
+    if (code === 'ENOENT') return undefined;
+    throw new Failure(
+      {
+        code: 'record-not-opened',
+        exit: 7,
+        summary: 'The record cannot be opened.',
+        seen: String(code),
+        where: path,
+        next: 'Check that the workspace is a folder that belongs to you.',
+      },
+      error,
+    );
+  }
+}
+
+/** The laptop id of a record that is ours and of today's version. */
+function prepareToUse(database: Database.Database, path: string): string {
+  if (database.pragma('application_id', { simple: true }) !== applicationId) {
+    throw notARecord(path, 'a database of another program');
+  }
+  setDurable(database);
+  migrate(database, path);
+  const laptop = database.prepare('SELECT laptop FROM own').pluck().get();
+  if (typeof laptop !== 'string') throw recordDamaged(path, 'it does not say whose chain it is');
+  return laptop;
+}

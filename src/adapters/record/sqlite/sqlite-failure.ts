@@ -1,0 +1,71 @@
+// Turns what SQLite says into the tool's own words: what is wrong with the record, where it lies, one next step.
+// Exit 7 throughout. What SQLite does not know is left as it is: a bug.
+
+import { Failure, type FailureFacts } from '../../../words/failure.ts';
+
+type Telling = Pick<FailureFacts, 'code' | 'summary' | 'next'>;
+
+const busy: Telling = {
+  code: 'record-busy',
+  summary: 'The record is in use by another program, and it did not become free.',
+  next: 'Close the other program, then run the same again. Nothing was written.',
+};
+const damaged: Telling = {
+  code: 'record-damaged',
+  summary: 'The record is damaged.',
+  next: 'Make a copy of the whole folder, touch nothing in it, and call the service lead.',
+};
+const readOnly: Telling = {
+  code: 'record-read-only',
+  summary: 'The record cannot be written there.',
+  next: 'Take the write protection off, or choose a workspace of your own with --workspace.',
+};
+const tellings: Readonly<Record<string, Telling>> = {
+  SQLITE_BUSY: busy,
+  SQLITE_LOCKED: busy,
+  SQLITE_PROTOCOL: busy,
+  SQLITE_CORRUPT: damaged,
+  SQLITE_NOTADB: {
+    code: 'not-a-record',
+    summary: 'This file is not a record of slotproof.',
+    next: 'Move it away, or choose another workspace with --workspace.',
+  },
+  SQLITE_READONLY: readOnly,
+  SQLITE_PERM: readOnly,
+  SQLITE_AUTH: readOnly,
+  SQLITE_CANTOPEN: {
+    code: 'record-not-opened',
+    summary: 'The record cannot be opened.',
+    next: 'Check that the folder belongs to you and can be written.',
+  },
+  SQLITE_FULL: {
+    code: 'record-disk-full',
+    summary: 'The drive is full: nothing was written to the record.',
+    next: 'Make room, then run the same again.',
+  },
+  SQLITE_IOERR: {
+    code: 'record-drive-failed',
+    summary: 'The drive failed while the record was read or written.',
+    next: 'Make room on the drive and check it; then run the same again.',
+  },
+};
+
+/** `record-damaged` for what SQLite itself cannot see. */
+export function recordDamaged(where: string, seen: string, cause?: unknown): Failure {
+  return new Failure({ ...damaged, exit: 7, seen, where }, cause);
+}
+
+export function notARecord(where: string, seen: string): Failure {
+  return new Failure({ ...tellings.SQLITE_NOTADB!, exit: 7, seen, where });
+}
+
+/** A Failure for an error of SQLite; anything else passes through. */
+export function sqliteFailure(error: unknown, where: string): unknown {
+  const code = (error as { code?: unknown } | null)?.code;
+  if (error instanceof Failure || typeof code !== 'string' || !code.startsWith('SQLITE_')) return error;
+  // Extended codes begin with the plain one: SQLITE_IOERR_WRITE.
+  const plain = code.split('_').slice(0, 2).join('_');
+  const telling = tellings[plain];
+  if (telling === undefined) return error;
+  return new Failure({ ...telling, exit: 7, seen: `${code}: ${(error as Error).message}`, where }, error);
+}

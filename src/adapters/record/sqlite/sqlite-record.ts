@@ -1,0 +1,186 @@
+// The record in SQLite: entries are appended to this computer's chain and the units they touch are added up in
+// one transaction. What an entry means, how it is hashed and what it adds up to are the rules' business.
+// Pages are read to their end before they are handed out, so that no reader stands in a writer's way.
+
+import type Database from 'better-sqlite3';
+import type { Clock } from '../../../ports/clock.ts';
+import type { RecordRules, StoredEntry } from '../../../ports/record-rules.ts';
+import type {
+  Entry,
+  EntryAddress,
+  EntryDraft,
+  EntryQuery,
+  Mark,
+  RecordCheck,
+  RecordCounts,
+  RecordStore,
+  UnitFilter,
+} from '../../../ports/record-store.ts';
+import { formatLocalTime } from '../../../words/local-time.ts';
+import { checkSqliteRecord } from './check-sqlite-record.ts';
+import { entryColumns, entryPages } from './entry-pages.ts';
+import { recordDamaged, sqliteFailure } from './sqlite-failure.ts';
+import { UnitTable } from './unit-table.ts';
+
+export interface SqliteRecordParts<Unit> {
+  readonly path: string;
+  readonly laptop: string;
+  readonly clock: Clock;
+  readonly rules: RecordRules<Unit>;
+}
+
+const noPrev = '0'.repeat(64);
+
+export class SqliteRecord<Unit> implements RecordStore<Unit> {
+  readonly laptop: string;
+  readonly #database: Database.Database;
+  readonly #parts: SqliteRecordParts<Unit>;
+  readonly #units: UnitTable<Unit>;
+
+  constructor(database: Database.Database, parts: SqliteRecordParts<Unit>) {
+    this.laptop = parts.laptop;
+    this.#database = database;
+    this.#parts = parts;
+    this.#units = new UnitTable(database, parts.rules, (stored) => this.#open(stored));
+  }
+
+  async append(drafts: readonly EntryDraft[]): Promise<EntryAddress[]> {
+    if (drafts.length === 0) return [];
+    return this.#told(() => this.#database.transaction(() => this.#appendAll(drafts)).immediate());
+  }
+
+  #appendAll(drafts: readonly EntryDraft[]): EntryAddress[] {
+    const { clock, rules } = this.#parts;
+    const now = clock.now();
+    const writtenAt = formatLocalTime(now, clock);
+    const insert = this.#database.prepare(
+      `INSERT INTO entries (laptop, seq, kind, serial, claimed_ms, written_ms, hash, text)
+       VALUES (@laptop, @seq, @kind, @serial, @claimedMs, @writtenMs, @hash, @text)`,
+    );
+    let end = this.#requireEnd();
+    const addresses: EntryAddress[] = [];
+    const touched = new Set<string>();
+    for (const draft of drafts) {
+      const place = { laptop: this.laptop, seq: end.seq + 1, prev: end.hash, writtenAt };
+      const stored = rules.seal(draft, place);
+      insert.run(stored);
+      addresses.push(addressOf(stored));
+      if (stored.serial !== null) touched.add(stored.serial);
+      end = { seq: stored.seq, hash: stored.hash };
+    }
+    this.#database
+      .prepare(
+        'INSERT INTO marks (laptop, seq, hash) VALUES (?, ?, ?) ON CONFLICT DO UPDATE SET seq = excluded.seq, hash = excluded.hash',
+      )
+      .run(this.laptop, end.seq, end.hash);
+    for (const serial of touched) this.#units.addUp(serial);
+    return addresses;
+  }
+
+  /** Where this computer's chain ends. It never grows on an end that is not the one last noted. */
+  #requireEnd(): { seq: number; hash: string } {
+    const last = this.#database
+      .prepare('SELECT seq, hash FROM entries WHERE laptop = ? ORDER BY seq DESC LIMIT 1')
+      .get(this.laptop) as { seq: number; hash: string } | undefined;
+    const noted = this.#database.prepare('SELECT seq, hash FROM marks WHERE laptop = ?').get(this.laptop) as
+      | { seq: number; hash: string }
+      | undefined;
+    if (last?.seq !== noted?.seq || last?.hash !== noted?.hash) {
+      throw recordDamaged(
+        this.#parts.path,
+        `the chain of ${this.laptop} does not end where it was noted to end`,
+      );
+    }
+    return last ?? { seq: 0, hash: noPrev };
+  }
+
+  async unit(serial: string): Promise<Unit | undefined> {
+    return this.#told(() => this.#units.get(serial));
+  }
+
+  async *units(filter: UnitFilter = {}): AsyncGenerator<Unit> {
+    const pages = this.#units.pages(filter)[Symbol.iterator]();
+    for (;;) {
+      const page = this.#told(() => pages.next());
+      if (page.done) return;
+      yield* page.value;
+    }
+  }
+
+  async serials(): Promise<string[]> {
+    return this.#told(() => this.#units.serials());
+  }
+
+  async entry(id: string): Promise<Entry | undefined> {
+    const match = /^(.+)-([1-9]\d{0,14})$/.exec(id);
+    if (match === null) return undefined;
+    return this.#told(() => {
+      const stored = this.#database
+        .prepare(`SELECT ${entryColumns} FROM entries WHERE laptop = ? AND seq = ?`)
+        .get(match[1], Number(match[2])) as StoredEntry | undefined;
+      return stored === undefined ? undefined : this.#open(stored);
+    });
+  }
+
+  async *entries(query: EntryQuery): AsyncGenerator<Entry> {
+    const pages = entryPages(this.#database, query)[Symbol.iterator]();
+    for (;;) {
+      const page = this.#told(() => pages.next());
+      if (page.done) return;
+      for (const stored of page.value) yield this.#open(stored);
+    }
+  }
+
+  async marks(): Promise<Mark[]> {
+    return this.#told(() => this.#marksNow());
+  }
+
+  #marksNow(): Mark[] {
+    return this.#database.prepare('SELECT laptop, seq, hash FROM marks ORDER BY laptop').all() as Mark[];
+  }
+
+  async counts(): Promise<RecordCounts> {
+    const count = (table: string) =>
+      this.#database.prepare(`SELECT count(*) FROM ${table}`).pluck().get() as number;
+    return this.#told(() => ({ entries: count('entries'), units: count('units'), laptops: count('marks') }));
+  }
+
+  async check(known: readonly Mark[] = []): Promise<RecordCheck> {
+    return this.#told(() => {
+      const parts = { rules: this.#parts.rules, units: this.#units, ends: this.#marksNow(), known };
+      // One reading transaction: what others write meanwhile must not look like damage.
+      return this.#database.transaction(() => checkSqliteRecord(this.#database, parts)).deferred();
+    });
+  }
+
+  async rebuild(): Promise<{ units: number; differed: string[] }> {
+    return this.#told(() => this.#database.transaction(() => this.#units.rebuild()).immediate());
+  }
+
+  close(): void {
+    this.#database.close();
+  }
+
+  #open(stored: StoredEntry): Entry {
+    const entry = this.#parts.rules.open(stored);
+    if (entry === undefined) {
+      throw recordDamaged(this.#parts.path, `the entry ${stored.laptop}-${stored.seq} cannot be read`);
+    }
+    return entry;
+  }
+
+  #told<T>(work: () => T): T {
+    try {
+      return work();
+    } catch (error) {
+      throw sqliteFailure(error, this.#parts.path);
+    }
+  }
+}
+
+const addressOf = ({ laptop, seq, hash }: StoredEntry): EntryAddress => ({
+  id: `${laptop}-${seq}`,
+  laptop,
+  seq,
+  hash,
+});

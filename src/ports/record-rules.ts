@@ -1,0 +1,57 @@
+// What a record store needs to know of entries without knowing their kinds: how one is sealed into its text and
+// hash, read back, added up and checked. The record folder implements it; each store is given it when opened.
+
+import type { Finding } from '../words/finding.ts';
+import type { Entry, EntryDraft, Mark } from './record-store.ts';
+
+/** An entry as it lies in a store. Every field but `text` follows from `text`, and is checked against it. */
+export interface StoredEntry {
+  readonly laptop: string;
+  readonly seq: number;
+  readonly kind: string;
+  readonly serial: string | null;
+  readonly claimedMs: number;
+  readonly writtenMs: number;
+  readonly hash: string;
+  /** The RFC 8785 text that was hashed. */
+  readonly text: string;
+}
+
+/** What the store adds to a draft: its place in the chain and the time of writing. */
+export interface EntryPlace {
+  readonly laptop: string;
+  readonly seq: number;
+  readonly prev: string;
+  readonly writtenAt: string;
+}
+
+/** What a store can look units up by. */
+export interface UnitKeys {
+  readonly serial: string;
+  readonly product: string;
+  readonly site: string | null;
+  readonly retired: boolean;
+  /** Claimed time of its newest entry. */
+  readonly newestMs: number;
+}
+
+export interface ChainMarks {
+  /** The store's own note of each chain's newest entry: must be exactly the end. */
+  readonly ends: readonly Mark[];
+  /** Known from elsewhere: the chain may have grown since. */
+  readonly known: readonly Mark[];
+}
+
+export interface RecordRules<Unit> {
+  seal(draft: EntryDraft, place: EntryPlace): StoredEntry;
+  /** undefined where the text is no entry at all. Does not check the hash. */
+  open(stored: Pick<StoredEntry, 'text' | 'hash'>): Entry | undefined;
+  /** `entries` of one unit, in any order; undefined where no entry registers the unit. */
+  fold(entries: readonly Entry[]): Unit | undefined;
+  /** One text for one state, to the byte. */
+  encodeUnit(unit: Unit): string;
+  decodeUnit(text: string): Unit;
+  keys(unit: Unit): UnitKeys;
+  /** `rows` sorted by laptop and seq. Reads every text once. */
+  checkChain(rows: Iterable<StoredEntry>, marks: ChainMarks): Iterable<Finding>;
+}

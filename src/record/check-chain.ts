@@ -1,0 +1,176 @@
+// Is every laptop's chain whole and unchanged? Recomputes each hash from the stored text, each column from the
+// text, each place from the one before, and each end from the marks. It shows edits, reordering and removal
+// before a known mark; it cannot show that an entry was true, nor a whole chain rewritten together with all
+// marks that are kept here. Damage is a finding, never an exception.
+
+import { sha256Hex } from '../bytes/sha256.ts';
+import type { ChainMarks, StoredEntry } from '../ports/record-rules.ts';
+import type { Mark } from '../ports/record-store.ts';
+import type { Finding } from '../words/finding.ts';
+import { printable } from '../words/printable.ts';
+import { canonicalText } from './canonical-text.ts';
+import { entryId, noPrev, openEntry, storedEntry } from './seal-entry.ts';
+
+/** How far one chain has been followed. */
+interface Chain {
+  readonly laptop: string;
+  lastSeq: number;
+  /** Hash of the last text as it is, whatever its column says. */
+  lastHash: string;
+}
+
+/** `rows` sorted by laptop and seq. */
+export function* checkChain(rows: Iterable<StoredEntry>, marks: ChainMarks): Generator<Finding> {
+  const unseenEnds = new Map(marks.ends.map((mark) => [mark.laptop, mark]));
+  const known = new Map<string, Mark[]>();
+  for (const mark of marks.known) known.set(mark.laptop, [...(known.get(mark.laptop) ?? []), mark]);
+  let chain: Chain | undefined;
+
+  function* endChain(): Generator<Finding> {
+    if (chain === undefined) return;
+    yield* checkEnd(chain, unseenEnds.get(chain.laptop));
+    unseenEnds.delete(chain.laptop);
+    for (const mark of known.get(chain.laptop) ?? []) yield* checkReach(chain, mark);
+    known.delete(chain.laptop);
+  }
+
+  for (const row of rows) {
+    if (chain?.laptop !== row.laptop) {
+      yield* endChain();
+      chain = { laptop: row.laptop, lastSeq: 0, lastHash: noPrev };
+    }
+    yield* checkRow(row, chain, known.get(row.laptop) ?? []);
+  }
+  yield* endChain();
+  for (const mark of unseenEnds.values()) yield tailMissing(mark, 0);
+  for (const missing of known.values()) for (const mark of missing) yield tailMissing(mark, 0);
+}
+
+function* checkRow(row: StoredEntry, chain: Chain, known: readonly Mark[]): Generator<Finding> {
+  const where = whereOf(row);
+  const hash = sha256Hex(row.text);
+  if (hash !== row.hash) {
+    yield stop('entry-altered', 'The text of an entry is not the one that was hashed.', where, {
+      seen: hash,
+      expected: printable(row.hash),
+    });
+  }
+  const entry = openEntry(row);
+  if (entry === undefined) {
+    yield stop('entry-unreadable', 'The text of an entry cannot be read as one.', where, {
+      seen: printable(row.text, 60),
+    });
+  } else {
+    if (canonicalAgain(row.text) !== row.text) {
+      yield stop(
+        'entry-not-canonical',
+        'The text of an entry is not in the form that is hashed (RFC 8785).',
+        where,
+      );
+    }
+    const expected = storedEntry(entry, row.text);
+    for (const column of ['laptop', 'seq', 'kind', 'serial', 'claimedMs', 'writtenMs'] as const) {
+      if (row[column] === expected[column]) continue;
+      yield stop(
+        'column-differs',
+        `The column ${columnNames[column]} of an entry is not what its text says.`,
+        where,
+        {
+          seen: printable(String(row[column])),
+          expected: printable(String(expected[column])),
+        },
+      );
+    }
+  }
+  yield* checkPlace(row, entry?.prev, chain);
+  for (const mark of known) {
+    if (mark.seq === row.seq && !hash.startsWith(mark.hash)) {
+      yield stop('mark-differs', 'An entry is not the one that a mark was taken of.', where, {
+        seen: hash,
+        expected: printable(mark.hash),
+      });
+    }
+  }
+  chain.lastSeq = Math.max(chain.lastSeq, row.seq);
+  chain.lastHash = hash;
+}
+
+/** As the columns are called where a person would look for them. */
+const columnNames = {
+  laptop: 'laptop',
+  seq: 'seq',
+  kind: 'kind',
+  serial: 'serial',
+  claimedMs: 'claimed_ms',
+  writtenMs: 'written_ms',
+} as const;
+
+function* checkPlace(row: StoredEntry, prev: string | undefined, chain: Chain): Generator<Finding> {
+  const where = whereOf(row);
+  const expectedSeq = chain.lastSeq + 1;
+  if (row.seq > expectedSeq) {
+    const last = row.seq - 1;
+    const missing =
+      last === expectedSeq ? entryId(row.laptop, last) : `${entryId(row.laptop, expectedSeq)} to ${last}`;
+    yield stop('entry-missing', `Entries are missing from a chain: ${printable(missing)}.`, where);
+  } else if (row.seq < expectedSeq) {
+    yield stop('entry-repeated', 'Two entries claim one place in a chain.', where);
+  } else if (prev !== undefined && prev !== chain.lastHash) {
+    yield stop('previous-differs', 'An entry does not follow the one before it.', where, {
+      seen: prev,
+      expected: chain.lastHash,
+    });
+  }
+}
+
+function* checkEnd(chain: Chain, end: Mark | undefined): Generator<Finding> {
+  const where = entryId(printable(chain.laptop), chain.lastSeq);
+  if (end === undefined) {
+    yield stop('mark-missing', "The note of this chain's newest entry is gone.", where);
+  } else if (end.seq > chain.lastSeq) {
+    yield tailMissing(end, chain.lastSeq);
+  } else if (end.seq < chain.lastSeq || end.hash !== chain.lastHash) {
+    yield stop('mark-differs', "The note of this chain's newest entry names another one.", where, {
+      seen: `${entryId(printable(end.laptop), end.seq)} ${printable(end.hash)}`,
+      expected: `${where} ${chain.lastHash}`,
+    });
+  }
+}
+
+function* checkReach(chain: Chain, mark: Mark): Generator<Finding> {
+  if (mark.seq > chain.lastSeq) yield tailMissing(mark, chain.lastSeq);
+}
+
+function tailMissing(mark: Mark, lastSeq: number): Finding {
+  const laptop = printable(mark.laptop);
+  return stop('tail-missing', 'The newest entries of a chain are gone.', entryId(laptop, mark.seq), {
+    seen: lastSeq === 0 ? 'no entry of this laptop' : `ends with ${entryId(laptop, lastSeq)}`,
+    expected: `${entryId(laptop, mark.seq)} or later`,
+  });
+}
+
+function canonicalAgain(text: string): string | undefined {
+  try {
+    return canonicalText(JSON.parse(text));
+  } catch {
+    return undefined;
+  }
+}
+
+const whereOf = (row: StoredEntry) => printable(entryId(row.laptop, row.seq));
+
+function stop(
+  code: string,
+  summary: string,
+  where: string,
+  more: { readonly seen?: string; readonly expected?: string } = {},
+): Finding {
+  return {
+    code,
+    severity: 'stop',
+    summary,
+    ...more,
+    where,
+    next: 'Keep this record as it is, make a copy of it, and call the service lead.',
+  };
+}

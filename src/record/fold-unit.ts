@@ -1,0 +1,138 @@
+// What the entries of one unit add up to. Always from all of them, in order of claimed time: an entry that
+// comes in late, from another laptop or with an earlier time, then needs no case of its own. Kinds that are not
+// known add nothing. The status is not worked out here: it depends on the manifests and the day.
+
+import type { Entry } from '../ports/record-store.ts';
+import { type EntryBodies, type EntryKind, type KnownEntry, knownEntry } from './entry.ts';
+import { inClaimedOrder } from './entry-order.ts';
+import type { UnitRecord } from './unit-record.ts';
+import type { Outcome, UnitState, VersionKnown } from './unit-state.ts';
+
+type Draft = { -readonly [K in keyof UnitState]: UnitState[K] } & {
+  registered: boolean;
+  /** In order; the newest last. */
+  versions: VersionKnown[];
+};
+
+type Case<K extends EntryKind> = (unit: Draft, body: EntryBodies[K], entry: Entry) => void;
+
+/** One case a kind. Those of a card say nothing of a unit. */
+const cases: { readonly [K in EntryKind]: Case<K> | null } = {
+  'unit-added': (unit, { product, hardware, site, details }) => {
+    unit.registered = true;
+    unit.retired = false;
+    Object.assign(unit, { product, hardware, site, details: { ...details } });
+  },
+  'unit-changed': (unit, { product, hardware, site, details }) => {
+    if (product !== undefined) unit.product = product;
+    if (hardware !== undefined) unit.hardware = hardware;
+    if (site !== undefined) unit.site = site;
+    if (details !== undefined) unit.details = withChanges(unit.details, details);
+  },
+  'unit-retired': (unit) => {
+    unit.retired = true;
+  },
+  'exemption-begun': (unit, { why, until }) => {
+    unit.exempt = { why, until };
+  },
+  'exemption-ended': (unit) => {
+    unit.exempt = null;
+  },
+  'version-seen': (unit, { version, evidence, dated }, { claimedMs }) => {
+    unit.versions.push({ version, evidence, atMs: claimedMs, dated: dated || evidence === 'read' });
+  },
+  outcome: (unit, body, entry) => {
+    const outcome = outcomeOf(body, entry);
+    unit.lastOutcome = outcome;
+    if (outcome.kind !== 'deferred') unit.lastDecisive = outcome;
+    if (outcome.left !== undefined) unit.left = outcome.left;
+    // Lights alone say nothing of the version; one that was read counts, whatever the outcome.
+    if (body.versionRead !== undefined) {
+      unit.versions.push({ version: body.versionRead, evidence: 'read', atMs: entry.claimedMs, dated: true });
+    }
+  },
+  'card-prepared': null,
+  'card-checked': null,
+};
+
+/** undefined where no entry registers the unit. */
+export function foldUnit(entries: readonly Entry[]): UnitRecord | undefined {
+  const ordered = inClaimedOrder(entries);
+  const newest = ordered.at(-1);
+  if (newest === undefined) return undefined;
+  const unit = emptyUnit(String(newest.body.serial));
+  for (const entry of ordered) {
+    const known = knownEntry(entry);
+    if (known !== undefined) apply(unit, known, entry);
+  }
+  if (!unit.registered) return undefined;
+  const { registered, versions, ...state } = unit;
+  return {
+    ...state,
+    version: versionThatCounts(versions),
+    versionRead: versions.findLast(({ evidence }) => evidence === 'read') ?? null,
+    reported: {
+      dated: versions.findLast(({ evidence, dated }) => evidence === 'reported' && dated) ?? null,
+      undated: versions.findLast(({ evidence, dated }) => evidence === 'reported' && !dated) ?? null,
+    },
+    newestMs: newest.claimedMs,
+  };
+}
+
+function emptyUnit(serial: string): Draft {
+  return {
+    serial,
+    product: '',
+    hardware: null,
+    site: null,
+    details: {},
+    retired: false,
+    version: null,
+    versionRead: null,
+    lastOutcome: null,
+    lastDecisive: null,
+    exempt: null,
+    left: null,
+    registered: false,
+    versions: [],
+  };
+}
+
+function apply(unit: Draft, known: KnownEntry, entry: Entry): void {
+  (cases[known.kind] as Case<EntryKind> | null)?.(unit, known.body, entry);
+}
+
+/**
+ * The latest counts, but a reported one without its own date never overrides one that was read: nobody knows
+ * how old it is. Where any version was read, undated ones are therefore out of the running altogether.
+ */
+function versionThatCounts(versions: readonly VersionKnown[]): VersionKnown | null {
+  const anyRead = versions.some(({ evidence }) => evidence === 'read');
+  return versions.findLast(({ dated }) => dated || !anyRead) ?? null;
+}
+
+function withChanges(
+  details: Readonly<Record<string, string>>,
+  changes: Readonly<Record<string, string | null>>,
+): Record<string, string> {
+  const changed = Object.entries({ ...details, ...changes });
+  return Object.fromEntries(changed.filter((pair): pair is [string, string] => pair[1] !== null));
+}
+
+function outcomeOf(body: EntryBodies['outcome'], entry: Entry): Outcome {
+  const { outcome, evidence, release, versionRead, reason, cause, card } = body;
+  const left = body.left ?? (outcome === 'updated' ? 'running' : undefined);
+  return {
+    kind: outcome,
+    evidence,
+    ...(release === undefined ? {} : { release }),
+    ...(versionRead === undefined ? {} : { versionRead }),
+    ...(left === undefined ? {} : { left }),
+    ...(reason === undefined ? {} : { reason }),
+    ...(cause === undefined ? {} : { cause }),
+    ...(card === undefined ? {} : { card }),
+    by: entry.doneBy,
+    atMs: entry.claimedMs,
+    entryId: entry.id,
+  };
+}

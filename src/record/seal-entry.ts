@@ -1,0 +1,95 @@
+// From a draft and its place in the chain to the text that is hashed and stored, and back. The hash is SHA-256
+// over the RFC 8785 text, `prev` within and `hash` left out: any text can be proved with sha256sum alone.
+// Whether the hash agrees is check-chain.ts' question.
+
+import { sha256Hex } from '../bytes/sha256.ts';
+import type { EntryPlace, StoredEntry } from '../ports/record-rules.ts';
+import type { Entry, EntryDraft } from '../ports/record-store.ts';
+import { canonicalText } from './canonical-text.ts';
+
+/** `prev` of the first entry of each chain. */
+export const noPrev = '0'.repeat(64);
+
+/** The form of what surrounds a body. A newer form is a newer version of the tool: the store refuses it. */
+const entryFormat = 1;
+
+/** `k7mq4rt2-17`: short enough to be read out on the telephone. */
+export const entryId = (laptop: string, seq: number) => `${laptop}-${seq}`;
+
+export function sealEntry(draft: EntryDraft, place: EntryPlace): StoredEntry {
+  const text = canonicalText({
+    format: entryFormat,
+    kind: draft.kind,
+    kindVersion: draft.kindVersion,
+    laptop: place.laptop,
+    seq: place.seq,
+    prev: place.prev,
+    claimedAt: draft.claimedAt,
+    writtenAt: place.writtenAt,
+    typedBy: draft.typedBy,
+    doneBy: draft.doneBy,
+    body: draft.body,
+  });
+  const entry = openEntry({ text, hash: sha256Hex(text) });
+  if (entry === undefined) throw new TypeError(`not the form of an entry: ${text}`);
+  return storedEntry(entry, text);
+}
+
+/** The columns of a store, from the entry and its text. */
+export function storedEntry(entry: Entry, text: string): StoredEntry {
+  const { laptop, seq, kind, claimedMs, writtenMs, hash, body } = entry;
+  const serial = typeof body.serial === 'string' ? body.serial : null;
+  return { laptop, seq, kind, serial, claimedMs, writtenMs, hash, text };
+}
+
+/** undefined where the text is no entry. */
+export function openEntry({ text, hash }: Pick<StoredEntry, 'text' | 'hash'>): Entry | undefined {
+  let value: unknown;
+  try {
+    value = JSON.parse(text);
+  } catch {
+    return undefined;
+  }
+  if (!isRecord(value) || value.format !== entryFormat) return undefined;
+  const { kind, kindVersion, laptop, seq, prev, claimedAt, writtenAt, typedBy, doneBy, body } = value;
+  if (typeof kind !== 'string' || !isCount(kindVersion) || !isRecord(body)) return undefined;
+  if (typeof laptop !== 'string' || !isCount(seq) || typeof prev !== 'string' || !hashForm.test(prev))
+    return undefined;
+  if (typeof typedBy !== 'string' || typeof doneBy !== 'string') return undefined;
+  const claimedMs = instant(claimedAt);
+  const writtenMs = instant(writtenAt);
+  if (claimedMs === undefined || writtenMs === undefined) return undefined;
+  return {
+    kind,
+    kindVersion,
+    claimedAt: claimedAt as string,
+    typedBy,
+    doneBy,
+    body: body as Entry['body'],
+    id: entryId(laptop, seq),
+    laptop,
+    seq,
+    prev,
+    hash,
+    writtenAt: writtenAt as string,
+    claimedMs,
+    writtenMs,
+  };
+}
+
+const hashForm = /^[0-9a-f]{64}$/;
+const timeForm = /^\d{4}-\d{2}-\d{2}T\d{2}:\d{2}:\d{2}\.\d{3}[+-]\d{2}:\d{2}$/;
+
+function instant(value: unknown): number | undefined {
+  if (typeof value !== 'string' || !timeForm.test(value)) return undefined;
+  const atMs = Date.parse(value);
+  return Number.isNaN(atMs) ? undefined : atMs;
+}
+
+function isRecord(value: unknown): value is Record<string, unknown> {
+  return typeof value === 'object' && value !== null && !Array.isArray(value);
+}
+
+function isCount(value: unknown): value is number {
+  return typeof value === 'number' && Number.isSafeInteger(value) && value > 0;
+}
