@@ -1,8 +1,12 @@
-// All manifests of a workspace that are sound, by product and release, and the findings of those that are not.
-// Filled in by the manifest work: this is the shape that others rely on.
+// All manifests of a workspace that are sound, by product and release, the findings of those that are not, and
+// the look-ups by which commands name them. It is made in build-catalogue.ts; here it is only asked.
 
+import { Failure } from '../words/failure.ts';
 import type { Finding } from '../words/finding.ts';
+import { nearNames } from '../words/near-names.ts';
+import { printable } from '../words/printable.ts';
 import type { Product, Release } from './schema.ts';
+import { sameVersion } from './versions.ts';
 
 export interface Catalogue {
   readonly products: ReadonlyMap<string, Product>;
@@ -11,4 +15,103 @@ export interface Catalogue {
   /** Where each manifest was read from: absolute path by `product` id or `product@version`. */
   readonly sources: ReadonlyMap<string, string>;
   readonly findings: readonly Finding[];
+  /** What stands in a manifest that is not used, since it is not sound: path by the same keys. */
+  readonly refused?: ReadonlyMap<string, string>;
+}
+
+/** `rill-40@4.2.0`: how a release is named wherever text is kept. */
+export function releaseKey(release: Pick<Release, 'product' | 'version'>): string {
+  return `${release.product}@${release.version}`;
+}
+
+export function requireProduct(catalogue: Catalogue, id: string): Product {
+  const product = catalogue.products.get(id) ?? catalogue.products.get(id.toLowerCase());
+  if (product !== undefined) return product;
+  throw unknown(catalogue, 'product', id, [...catalogue.products.keys()]);
+}
+
+/** The product's releases by sequence, lowest first, withdrawn ones included. */
+export function releasesOf(catalogue: Catalogue, productId: string): Release[] {
+  return catalogue.releases
+    .filter((release) => release.product === productId)
+    .sort((a, b) => a.sequence - b.sequence);
+}
+
+/** The release with the highest sequence that is not withdrawn; undefined where there is none. */
+export function newestRelease(catalogue: Catalogue, productId: string): Release | undefined {
+  return releasesOf(catalogue, productId).findLast((release) => release.withdrawn === undefined);
+}
+
+/** By PRODUCT@VERSION; undefined where the catalogue has none. `4.2` finds `4.2.0`. */
+export function findRelease(catalogue: Catalogue, productId: string, version: string): Release | undefined {
+  const releases = releasesOf(catalogue, productId);
+  const scheme = catalogue.products.get(productId)?.versions;
+  return (
+    releases.find((release) => release.version === version) ??
+    (scheme && releases.find((release) => sameVersion(scheme, release.version, version)))
+  );
+}
+
+/** RELEASE as a person writes it: PRODUCT@VERSION, or PRODUCT for its newest that is not withdrawn. */
+export function requireRelease(catalogue: Catalogue, text: string): Release {
+  const at = text.indexOf('@');
+  if (at < 0) {
+    const product = requireProduct(catalogue, text);
+    const newest = newestRelease(catalogue, product.id);
+    if (newest !== undefined) return newest;
+    const count = releasesOf(catalogue, product.id).length;
+    throw new Failure({
+      code: 'no-release',
+      exit: 2,
+      summary:
+        count === 0
+          ? `No release of ${product.id} is known.`
+          : `Every release of ${product.id} that is known is withdrawn.`,
+      where: product.id,
+      next: 'Take in a manifest of its newest release.',
+    });
+  }
+  const product = requireProduct(catalogue, text.slice(0, at));
+  const version = text.slice(at + 1);
+  const release = findRelease(catalogue, product.id, version);
+  if (release !== undefined) return release;
+  throw unknown(
+    catalogue,
+    'release',
+    `${product.id}@${version}`,
+    releasesOf(catalogue, product.id).map(releaseKey),
+  );
+}
+
+function unknown(
+  catalogue: Catalogue,
+  kind: 'product' | 'release',
+  wanted: string,
+  known: string[],
+): Failure {
+  const refusedIn = catalogue.refused?.get(wanted);
+  if (refusedIn !== undefined) {
+    return new Failure({
+      code: 'manifest-unsound',
+      exit: 2,
+      summary: `The manifest of ${printable(wanted, 80)} is not sound, so it is not used.`,
+      where: refusedIn,
+      next: `Run: slotproof manifests check`,
+    });
+  }
+  const near = nearNames(wanted, known);
+  const next =
+    near.length > 0
+      ? `Did you mean ${near.join(' or ')}?`
+      : known.length > 0
+        ? `Known here: ${printable(known.slice(-8).join(', '), 300)}.`
+        : 'Put its manifest into the workspace first, then run: slotproof manifests check';
+  return new Failure({
+    code: `unknown-${kind}`,
+    exit: 2,
+    summary: `No ${kind} ${printable(wanted, 80)} is known here.`,
+    seen: printable(wanted, 80),
+    ...(known.length > 0 && { expected: `one of: ${printable(known.slice(-20).join(', '), 400)}` }),
+    next,
+  });
 }

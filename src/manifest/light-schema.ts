@@ -67,7 +67,7 @@ function coloured(written: { colour?: string | undefined }): { colour?: string }
   return written.colour === undefined ? {} : { colour: written.colour };
 }
 
-// A light called `on` or `off` in a manifest is text in YAML 1.2; true and false are what other tools make of it.
+// `on` and `off` are text in YAML 1.2, whatever older tools make of them.
 const onOff = z.preprocess(asText, z.enum(['on', 'off'])).transform((kind): LightShow => ({ kind }));
 const steady = strict({ colour }).transform((written): LightShow => ({ kind: 'on', colour: written.colour }));
 const flash = strict({ perMinute: number(1, 1200), colour: colour.optional() }).transform(

@@ -2,6 +2,7 @@
 // download the maker hands out. Whether product, hardware and version fit together is checked elsewhere.
 
 import { z } from 'zod';
+import { type DigestKind, type Digests, digestHexLength, digestKinds } from '../bytes/digests.ts';
 import { format } from './product-schema.ts';
 import {
   date,
@@ -16,22 +17,6 @@ import {
   version,
   wideName,
 } from './schema-parts.ts';
-
-export const digestKinds = ['crc32', 'md5', 'sha1', 'sha224', 'sha256', 'sha384', 'sha512'] as const;
-export type DigestKind = (typeof digestKinds)[number];
-
-export const digestHexLength: Record<DigestKind, number> = {
-  crc32: 8,
-  md5: 32,
-  sha1: 40,
-  sha224: 56,
-  sha256: 64,
-  sha384: 96,
-  sha512: 128,
-};
-
-/** Lower-case hex by kind; at least one. */
-export type Digests = Readonly<Partial<Record<DigestKind, string>>>;
 
 /** Which versions may be on the unit before. */
 export type From =

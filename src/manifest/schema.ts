@@ -1,5 +1,6 @@
 // The two kinds of manifest, as schemas and as types: the one place to import them from.
 
+export { type DigestKind, type Digests, digestHexLength, digestKinds } from '../bytes/digests.ts';
 export {
   type Light,
   type LightShow,
@@ -28,11 +29,7 @@ export {
   versionSchemes,
 } from './product-schema.ts';
 export {
-  type DigestKind,
-  type Digests,
   type DownloadFacts,
-  digestHexLength,
-  digestKinds,
   type From,
   type ImageFacts,
   type Priority,

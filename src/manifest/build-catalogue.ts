@@ -1,0 +1,207 @@
+// Makes a catalogue from the texts of manifests. Each text is judged by itself, then against the others; what
+// is not sound is told and left out, and never takes a sound one with it. Reads no files.
+
+import type { Finding } from '../words/finding.ts';
+import { hasStop } from '../words/finding.ts';
+import { type Catalogue, releaseKey } from './catalogue.ts';
+import { decodeManifest, type ManifestFile } from './decode-manifest.ts';
+import { type Fault, unknownName } from './fault.ts';
+import { lintProduct } from './lint-product.ts';
+import { lintRelease } from './lint-release.ts';
+import type { Product, Release } from './schema.ts';
+import { sameVersion } from './versions.ts';
+
+export interface ManifestText {
+  /** Absolute; what findings name. */
+  readonly path: string;
+  readonly content: string | Uint8Array;
+}
+
+/** A further judgement over a product that is sound by structure, such as the check for gaps. */
+export type ProductCheck = (product: Product) => readonly Finding[];
+
+interface Held<T> {
+  readonly file: ManifestFile;
+  readonly value: T;
+}
+
+export function buildCatalogue(texts: readonly ManifestText[], furtherCheck?: ProductCheck): Catalogue {
+  const findings: Finding[] = [];
+  const refused = new Map<string, string>();
+  const products: Held<Product>[] = [];
+  const releases: Held<Release>[] = [];
+
+  // By path, so that the same folder always gives the same catalogue.
+  for (const { path, content } of [...texts].sort((a, b) =>
+    a.path < b.path ? -1 : a.path > b.path ? 1 : 0,
+  )) {
+    const file = decodeManifest(path, content);
+    findings.push(...file.findings);
+    if (file.decoded.kind === 'product') products.push({ file, value: file.decoded.product });
+    else if (file.decoded.kind === 'release') releases.push({ file, value: file.decoded.release });
+    else if (file.id !== undefined) refused.set(file.id, path);
+  }
+
+  const builder = new Builder(findings, refused);
+  const soundProducts = builder.products(products, furtherCheck);
+  const soundReleases = builder.releases(releases, soundProducts);
+  const sources = new Map<string, string>();
+  for (const { file, value } of soundProducts.values()) sources.set(value.id, file.path);
+  for (const { file, value } of soundReleases) sources.set(releaseKey(value), file.path);
+  for (const key of sources.keys()) refused.delete(key);
+  return {
+    products: new Map([...soundProducts].map(([id, held]) => [id, held.value])),
+    releases: soundReleases.map((held) => held.value),
+    sources,
+    findings,
+    refused,
+  };
+}
+
+class Builder {
+  private readonly findings: Finding[];
+  private readonly refused: Map<string, string>;
+
+  constructor(findings: Finding[], refused: Map<string, string>) {
+    this.findings = findings;
+    this.refused = refused;
+  }
+
+  private tell(file: ManifestFile, faults: readonly Fault[]): boolean {
+    const told = faults.map(file.finding);
+    this.findings.push(...told);
+    return !hasStop(told);
+  }
+
+  products(
+    all: readonly Held<Product>[],
+    furtherCheck: ProductCheck | undefined,
+  ): Map<string, Held<Product>> {
+    const sound = new Map<string, Held<Product>>();
+    const first = new Map<string, Held<Product>>();
+    for (const held of all) {
+      const { file, value } = held;
+      const earlier = first.get(value.id);
+      if (earlier !== undefined) {
+        this.tell(file, [definedTwice(['id'], `product ${value.id}`, earlier, held)]);
+        continue;
+      }
+      first.set(value.id, held);
+      const usable = this.tell(file, lintProduct(value)) && this.further(held, furtherCheck);
+      if (usable) sound.set(value.id, held);
+      else this.refused.set(value.id, file.path);
+    }
+    return new Map([...sound].sort(([a], [b]) => (a < b ? -1 : 1)));
+  }
+
+  private further({ file, value }: Held<Product>, check: ProductCheck | undefined): boolean {
+    const told = (check?.(value) ?? []).map((finding) => placed(file, value, finding));
+    this.findings.push(...told);
+    return !hasStop(told);
+  }
+
+  releases(all: readonly Held<Release>[], products: ReadonlyMap<string, Held<Product>>): Held<Release>[] {
+    const kept: Held<Release>[] = [];
+    for (const held of [...all].sort(withdrawnFirst)) {
+      const { file, value } = held;
+      const product = products.get(value.product)?.value;
+      const usable =
+        product === undefined
+          ? this.tell(file, [this.withoutProduct(value, [...products.keys()])])
+          : this.tell(file, [...lintRelease(value, product), ...this.againstOthers(held, kept, product)]);
+      if (usable) kept.push(held);
+      else this.refused.set(releaseKey(value), file.path);
+    }
+    kept.sort((a, b) => compareText(a.value.product, b.value.product) || a.value.sequence - b.value.sequence);
+    this.orderOfIssue(kept);
+    return kept;
+  }
+
+  private withoutProduct(release: Release, known: readonly string[]): Fault {
+    const unsound = this.refused.get(release.product);
+    if (unsound === undefined) return unknownName(['product'], 'product', release.product, known);
+    return {
+      code: 'product-unsound',
+      severity: 'stop',
+      path: ['product'],
+      summary: `The manifest of ${release.product} is not sound, so its releases are not used either.`,
+      seen: unsound,
+      next: 'Correct the manifest of the product first.',
+    };
+  }
+
+  private againstOthers(held: Held<Release>, kept: readonly Held<Release>[], product: Product): Fault[] {
+    const { value } = held;
+    const siblings = kept.filter((other) => other.value.product === value.product);
+    const same = siblings.find((other) => sameVersion(product.versions, other.value.version, value.version));
+    if (same !== undefined) return [definedTwice(['version'], `release ${releaseKey(value)}`, same, held)];
+    const level = siblings.find((other) => other.value.sequence === value.sequence);
+    if (level === undefined) return [];
+    return [
+      {
+        code: 'sequence-twice',
+        severity: 'stop',
+        path: ['sequence'],
+        summary: `Two releases of ${value.product} have the same sequence, so which one is newer is not known.`,
+        seen: `${value.sequence}, also in ${releaseKey(level.value)} (${level.file.path})`,
+        expected: 'a sequence that rises with each release',
+        next: 'Correct the sequence in one of them. Until then this one is not used.',
+      },
+    ];
+  }
+
+  /** A later sequence with an earlier date is allowed, but is more often a slip. */
+  private orderOfIssue(kept: readonly Held<Release>[]): void {
+    for (let i = 1; i < kept.length; i++) {
+      const [before, after] = [kept[i - 1]!, kept[i]!];
+      if (before.value.product !== after.value.product || before.value.issued <= after.value.issued) continue;
+      this.tell(after.file, [
+        {
+          code: 'sequence-order',
+          severity: 'warn',
+          path: ['sequence'],
+          summary: `${releaseKey(after.value)} has the higher sequence, but was issued before ${releaseKey(before.value)}.`,
+          seen: `issued ${after.value.issued}, sequence ${after.value.sequence}`,
+          expected: `issued ${before.value.issued} or later`,
+          next: 'Check the sequence and the date of both.',
+        },
+      ]);
+    }
+  }
+}
+
+/** Of two manifests of one release, the one that withdraws it is used: a stop must not be lost to a stray copy. */
+function withdrawnFirst(a: Held<Release>, b: Held<Release>): number {
+  const rank = (held: Held<Release>) => (held.value.withdrawn === undefined ? 1 : 0);
+  return rank(a) - rank(b) || compareText(a.file.path, b.file.path);
+}
+
+function compareText(a: string, b: string): number {
+  return a < b ? -1 : a > b ? 1 : 0;
+}
+
+function definedTwice(path: Fault['path'], what: string, used: Held<unknown>, second: Held<unknown>): Fault {
+  const same = JSON.stringify(used.value) === JSON.stringify(second.value);
+  return {
+    code: 'defined-twice',
+    severity: same ? 'warn' : 'stop',
+    path,
+    summary: same ? `The ${what} is defined twice, alike.` : `The ${what} is defined twice, and not alike.`,
+    seen: `also in ${used.file.path}`,
+    expected: 'one manifest for each',
+    next: same
+      ? 'Remove one of the two files.'
+      : `Remove the wrong one. Until then ${used.file.path} is used.`,
+  };
+}
+
+/** The check for gaps names a step; a person looks for a line. */
+function placed(file: ManifestFile, product: Product, finding: Finding): Finding {
+  const index = product.procedure.findIndex((step) => step.id === finding.where);
+  const fault: Fault = {
+    ...finding,
+    path: index < 0 ? ['procedure'] : ['procedure', index],
+  };
+  const located = file.finding(fault);
+  return { ...located, ...(index >= 0 && { seen: finding.seen ?? `step ${finding.where}` }) };
+}
