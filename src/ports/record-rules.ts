@@ -46,8 +46,11 @@ export interface RecordRules<Unit> {
   seal(draft: EntryDraft, place: EntryPlace): StoredEntry;
   /** undefined where the text is no entry at all. Does not check the hash. */
   open(stored: Pick<StoredEntry, 'text' | 'hash'>): Entry | undefined;
-  /** `entries` of one unit, in any order; undefined where no entry registers the unit. */
-  fold(entries: readonly Entry[]): Unit | undefined;
+  /**
+   * `entries`: all of one unit, in any order. Those claimed at or after `claimedBeforeMs` do not count. undefined
+   * where no entry registers the unit.
+   */
+  fold(entries: readonly Entry[], claimedBeforeMs?: number): Unit | undefined;
   /** One text for one state, to the byte. */
   encodeUnit(unit: Unit): string;
   decodeUnit(text: string): Unit;

@@ -61,7 +61,10 @@ export interface UnitFilter {
   readonly site?: string;
   /** Retired units: left out unless this says otherwise. */
   readonly retired?: 'without' | 'with' | 'only';
-  /** Only entries whose claimed time lies before this instant count (milliseconds UTC). */
+  /**
+   * Only entries whose claimed time lies before this instant count (milliseconds UTC). A unit that was registered
+   * later is there all the same, as first registered: it stood there before anybody typed it in.
+   */
   readonly claimedBeforeMs?: number;
 }
 

@@ -3,13 +3,12 @@
 // known add nothing. The status is not worked out here: it depends on the manifests and the day.
 
 import type { Entry } from '../ports/record-store.ts';
-import { type EntryBodies, type EntryKind, type KnownEntry, knownEntry } from './entry.ts';
+import { type EntryBodies, type EntryKind, knownEntry } from './entry.ts';
 import { inClaimedOrder } from './entry-order.ts';
 import type { UnitRecord } from './unit-record.ts';
 import type { Outcome, UnitState, VersionKnown } from './unit-state.ts';
 
 type Draft = { -readonly [K in keyof UnitState]: UnitState[K] } & {
-  registered: boolean;
   /** In order; the newest last. */
   versions: VersionKnown[];
 };
@@ -19,7 +18,6 @@ type Case<K extends EntryKind> = (unit: Draft, body: EntryBodies[K], entry: Entr
 /** One case a kind. Those of a card say nothing of a unit. */
 const cases: { readonly [K in EntryKind]: Case<K> | null } = {
   'unit-added': (unit, { product, hardware, site, details }) => {
-    unit.registered = true;
     unit.retired = false;
     Object.assign(unit, { product, hardware, site, details: { ...details } });
   },
@@ -55,18 +53,22 @@ const cases: { readonly [K in EntryKind]: Case<K> | null } = {
   'card-checked': null,
 };
 
-/** undefined where no entry registers the unit. */
-export function foldUnit(entries: readonly Entry[]): UnitRecord | undefined {
+/**
+ * Of all entries of one unit, those claimed before `claimedBeforeMs`. A unit that was registered later stands as
+ * it was first registered. undefined where no entry registers it.
+ */
+export function foldUnit(
+  entries: readonly Entry[],
+  claimedBeforeMs = Number.POSITIVE_INFINITY,
+): UnitRecord | undefined {
   const ordered = inClaimedOrder(entries);
   const newest = ordered.at(-1);
-  if (newest === undefined) return undefined;
+  const registering = ordered.find((entry) => knownEntry(entry)?.kind === 'unit-added');
+  if (newest === undefined || registering === undefined) return undefined;
   const unit = emptyUnit(String(newest.body.serial));
-  for (const entry of ordered) {
-    const known = knownEntry(entry);
-    if (known !== undefined) apply(unit, known, entry);
-  }
-  if (!unit.registered) return undefined;
-  const { registered, versions, ...state } = unit;
+  if (registering.claimedMs >= claimedBeforeMs) apply(unit, registering);
+  for (const entry of ordered) if (entry.claimedMs < claimedBeforeMs) apply(unit, entry);
+  const { versions, ...state } = unit;
   return {
     ...state,
     version: versionThatCounts(versions),
@@ -93,13 +95,13 @@ function emptyUnit(serial: string): Draft {
     lastDecisive: null,
     exempt: null,
     left: null,
-    registered: false,
     versions: [],
   };
 }
 
-function apply(unit: Draft, known: KnownEntry, entry: Entry): void {
-  (cases[known.kind] as Case<EntryKind> | null)?.(unit, known.body, entry);
+function apply(unit: Draft, entry: Entry): void {
+  const known = knownEntry(entry);
+  if (known !== undefined) (cases[known.kind] as Case<EntryKind> | null)?.(unit, known.body, entry);
 }
 
 /**

@@ -56,7 +56,7 @@ export class UnitTable<Unit> {
   }
 
   rowFromEntries(serial: string): UnitRow | undefined {
-    const unit = this.#rules.fold(this.#entriesOf(serial, Number.MAX_SAFE_INTEGER));
+    const unit = this.#rules.fold(this.#entriesOf(serial));
     return unit === undefined ? undefined : this.#rowOf(unit);
   }
 
@@ -72,11 +72,11 @@ export class UnitTable<Unit> {
     };
   }
 
-  #entriesOf(serial: string, claimedBeforeMs: number): Entry[] {
+  #entriesOf(serial: string): Entry[] {
     const stored = this.#statement(
-      `SELECT ${entryColumns} FROM entries WHERE serial = ? AND claimed_ms < ?
+      `SELECT ${entryColumns} FROM entries WHERE serial = ?
        ORDER BY claimed_ms, written_ms, laptop, seq`,
-    ).all(serial, claimedBeforeMs) as StoredEntry[];
+    ).all(serial) as StoredEntry[];
     return stored.map(this.#open);
   }
 
@@ -95,7 +95,7 @@ export class UnitTable<Unit> {
       const units = rows.map((row) =>
         before === undefined || row.newest_ms < before
           ? this.#rules.decodeUnit(row.state)
-          : this.#rules.fold(this.#entriesOf(row.serial, before)),
+          : this.#rules.fold(this.#entriesOf(row.serial), before),
       );
       yield units.filter((unit) => unit !== undefined && admits(filter, this.#rules.keys(unit))) as Unit[];
       if (rows.length < pageLength) return;

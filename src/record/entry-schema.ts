@@ -1,0 +1,90 @@
+// The bodies of entries as schemas, for what comes from outside (packets, pocket pages) and to prove what is
+// written here. Loaded only then: the commands build typed bodies. Unknown names in a body are kept.
+
+import { z } from 'zod';
+import type { EntryBodies, EntryKind } from './entry.ts';
+
+const text = (max: number) => z.string().min(1).max(max);
+const serial = text(64);
+const name = text(80);
+const version = text(64);
+const release = text(140);
+const digest = z.string().regex(/^[0-9a-f]{64}$/);
+const count = z.int().min(0);
+const details = z.record(text(40), text(2000));
+
+/** `exactOptional`: an absent name is absent, not undefined, since the text that is hashed cannot tell them apart. */
+const may = z.exactOptional;
+
+export const bodySchemas: { readonly [K in EntryKind]: z.ZodType<EntryBodies[K]> } = {
+  'unit-added': z.looseObject({
+    serial,
+    product: name,
+    hardware: name.nullable(),
+    site: text(200).nullable(),
+    details,
+  }),
+  'unit-changed': z.looseObject({
+    serial,
+    product: may(name),
+    hardware: may(name.nullable()),
+    site: may(text(200).nullable()),
+    details: may(z.record(text(40), text(2000).nullable())),
+  }),
+  'unit-retired': z.looseObject({ serial, why: may(text(2000)) }),
+  'exemption-begun': z.looseObject({ serial, why: text(2000), until: z.iso.date().nullable() }),
+  'exemption-ended': z.looseObject({ serial, why: may(text(2000)) }),
+  'version-seen': z.looseObject({
+    serial,
+    version,
+    evidence: z.enum(['read', 'reported']),
+    dated: z.boolean(),
+  }),
+  'card-prepared': z.looseObject({
+    card: text(4096),
+    release,
+    verdict: z.enum(['ready', 'not-ready']),
+    file: z.looseObject({ path: text(1000), bytes: count, sha256: digest }),
+    readBack: z.looseObject({ method: z.enum(['direct', 'reinserted', 'image', 'cached']), sha256: digest }),
+    sizeBytes: count,
+    volumeId: may(text(40)),
+    fresh: z.boolean(),
+    kept: count,
+    removed: count,
+    despiteHalt: may(text(2000)),
+  }),
+  'card-checked': z.looseObject({
+    card: text(4096),
+    release: may(release),
+    verdict: z.enum(['ready', 'fixable', 'unfit', 'sound', 'unsound']),
+    stops: z.array(name).max(1000),
+  }),
+  outcome: z.looseObject({
+    serial,
+    outcome: z.enum(['updated', 'failed', 'deferred', 'already-current']),
+    evidence: z.enum(['lights', 'read', 'reported']),
+    release: may(release),
+    versionBefore: may(version),
+    versionRead: may(version),
+    displayConfirmed: may(z.literal(true)),
+    said: may(z.enum(['updated', 'failed', 'deferred', 'already-current'])),
+    lights: may(name),
+    left: may(z.enum(['running', 'off', 'locked-off', 'no-life'])),
+    reason: may(name),
+    cause: may(name),
+    card: may(text(4096)),
+    photos: may(z.array(z.looseObject({ sha256: digest, bytes: count, name: text(255) })).max(20)),
+    case: may(name),
+    told: may(name),
+    note: may(text(2000)),
+  }),
+};
+
+/** What is wrong with a body, in words; undefined where it is right or its kind is not known. */
+export function bodyFault(kind: string, body: unknown): string | undefined {
+  if (!Object.hasOwn(bodySchemas, kind)) return undefined;
+  const result = bodySchemas[kind as EntryKind].safeParse(body);
+  if (result.success) return undefined;
+  const issue = result.error.issues[0];
+  return issue === undefined ? 'not the right form' : `${issue.path.join('.') || kind}: ${issue.message}`;
+}
