@@ -1,0 +1,105 @@
+// Measures a download in one pass: size, digests, and, where it is an archive, the members that may be an
+// image. Gives values to the decision in manifest/identify-download.ts; decides nothing, writes nothing.
+
+import { type DigestKind, type Digests, startDigests } from '../bytes/digests.ts';
+import { baseName } from '../manifest/download-name.ts';
+import {
+  digestKindsWanted,
+  type MeasuredFile,
+  type MeasuredMember,
+  memberDigestKindsWanted,
+} from '../manifest/identify-download.ts';
+import type { Release } from '../manifest/schema.ts';
+import type { Archive, Archives } from '../ports/archives.ts';
+import type { Files } from '../ports/files.ts';
+import { Failure } from '../words/failure.ts';
+
+const headBytes = 1024;
+/** Members of the size of a known image: there is one, as a rule. */
+const maxMembersRead = 16;
+
+export interface DownloadPorts {
+  readonly files: Files;
+  archives(): Promise<Archives>;
+}
+
+export type AtBytes = (done: number, total: number) => void;
+
+/** Failure exit 2 where there is no such file, or it is a folder. */
+export async function measureDownload(
+  ports: DownloadPorts,
+  path: string,
+  releases: readonly Release[],
+  at: AtBytes = () => {},
+): Promise<MeasuredFile> {
+  const absolute = ports.files.absolute(path);
+  const sizeBytes = ports.files.facts(absolute)?.sizeBytes ?? 0;
+  const kinds = digestKindsWanted(releases, { name: baseName(absolute), bytes: sizeBytes });
+  const run = await startDigests(kinds);
+  let head = new Uint8Array(0);
+  let bytes = 0;
+  for (const chunk of ports.files.chunks(absolute)) {
+    if (bytes === 0) head = chunk.slice(0, headBytes);
+    run.update(chunk);
+    bytes += chunk.length;
+    at(bytes, Math.max(bytes, sizeBytes));
+  }
+  const measured = { path: absolute, bytes, digests: run.finish(), head };
+  return { ...measured, ...(await measureMembers(ports, absolute, bytes, releases)) };
+}
+
+async function measureMembers(
+  ports: DownloadPorts,
+  path: string,
+  bytes: number,
+  releases: readonly Release[],
+): Promise<Pick<MeasuredFile, 'members' | 'archiveFault'>> {
+  if (bytes === 0) return {};
+  let archive: Archive | undefined;
+  try {
+    archive = await (await ports.archives()).open(path);
+  } catch (error) {
+    return { archiveFault: faultOf(error) };
+  }
+  if (archive === undefined) return {};
+  let archiveFault: MeasuredFile['archiveFault'];
+  try {
+    const members: MeasuredMember[] = [];
+    let read = 0;
+    for (const member of archive.members) {
+      const kinds = memberDigestKindsWanted(releases, member.bytes);
+      if (kinds.length === 0 || read >= maxMembersRead) {
+        members.push({ name: member.name, bytes: member.bytes });
+        continue;
+      }
+      read += 1;
+      try {
+        const digests = await digestMember(archive.open(member), kinds);
+        members.push({ name: member.name, bytes: member.bytes, digests });
+      } catch (error) {
+        archiveFault ??= faultOf(error);
+        members.push({ name: member.name, bytes: member.bytes });
+      }
+    }
+    return { members, ...(archiveFault !== undefined && { archiveFault }) };
+  } finally {
+    archive.close();
+  }
+}
+
+/** The archive's own statement of size was wanted, and the archive ends the stream where it is exceeded. */
+async function digestMember(
+  chunks: AsyncIterable<Uint8Array>,
+  kinds: readonly DigestKind[],
+): Promise<Digests> {
+  const run = await startDigests(kinds);
+  for await (const chunk of chunks) run.update(chunk);
+  return run.finish();
+}
+
+function faultOf(error: unknown): NonNullable<MeasuredFile['archiveFault']> {
+  // A drive that fails is no property of the archive.
+  if (!(error instanceof Failure) || error.facts.exit !== 2) throw error;
+  const { summary, next, where } = error.facts;
+  return { summary, next, ...(where !== undefined && { where }) };
+}
