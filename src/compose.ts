@@ -1,15 +1,19 @@
 // The only file that makes adapters: from the host and the options that stand anywhere to what a command is
 // given. Heavy adapters are loaded on demand.
 
+import { existsSync } from 'node:fs';
+import { fileURLToPath } from 'node:url';
 import { cardImages } from './adapters/cards/card-images.ts';
 import { systemClock } from './adapters/clock/system-clock.ts';
 import { localFiles } from './adapters/files/local-files.ts';
 import { systemRandom } from './adapters/random/system-random.ts';
 import { openWorkspace, workspaceRoot } from './adapters/workspace/local-workspace.ts';
-import type { Context } from './commands/context.ts';
+import type { Context, Elsewhere } from './commands/context.ts';
 import type { GlobalOptions } from './commands/parse.ts';
 import type { Catalogue } from './manifest/catalogue.ts';
 import type { RecordStore } from './ports/record-store.ts';
+import type { Terminal } from './ports/terminal.ts';
+import type { Workspace } from './ports/workspace.ts';
 import type { UnitRecord } from './record/unit-record.ts';
 import { consoleTerminal } from './ui/console-terminal.ts';
 import type { Host } from './ui/host.ts';
@@ -20,29 +24,58 @@ export interface Composed {
   close(): void;
 }
 
-export function compose(host: Host, globals: GlobalOptions): Composed {
-  const terminal = consoleTerminal({
-    canAsk: globals.input && Boolean(host.stdin.isTTY && host.stderr.isTTY),
-    errorIsTerminal: Boolean(host.stderr.isTTY),
-    columns: host.stdout.columns ?? host.stderr.columns ?? 80,
-    colour: wantsColour(host.env, Boolean(host.stdout.isTTY), !globals.color),
-    writeError: (text) => void host.stderr.write(text),
-    now: systemClock.now,
-  });
-  const workspace = openWorkspace(workspaceRoot(globals.workspace, host.env), terminal.notice);
+/** Beside dist in a package, two folders up when run from the sources. */
+function shippedManifests(): string {
+  const candidates = ['../manifests', '../../manifests'].map((path) =>
+    fileURLToPath(new URL(path, import.meta.url)),
+  );
+  return candidates.find((path) => existsSync(path)) ?? candidates[0] ?? '';
+}
+
+async function openRecord(
+  workspace: Workspace,
+  clock: Context['clock'],
+  access: 'read' | 'write',
+): Promise<RecordStore<UnitRecord> | undefined> {
+  if (access === 'read' && !workspace.exists()) return undefined;
+  if (access === 'write') workspace.make();
+  const [{ openSqliteRecord }, { recordRules }] = await Promise.all([
+    import('./adapters/record/sqlite/open-sqlite-record.ts'),
+    import('./record/record-rules.ts'),
+  ]);
+  const place = { path: workspace.record, clock, random: systemRandom, rules: recordRules };
+  return openSqliteRecord(place, access);
+}
+
+function contextAt(
+  workspace: Workspace,
+  terminal: Terminal,
+  clock: Context['clock'],
+  givenName: string | undefined,
+  host: Host,
+): Composed {
   const closers: (() => void)[] = [];
   let stop: AbortController | undefined;
-  let typedBy = globals.as?.trim() || undefined;
+  let typedBy = givenName?.trim() || undefined;
   let catalogue: Promise<Catalogue> | undefined;
   let record: RecordStore<UnitRecord> | undefined;
+
+  async function recordFor(access: 'read' | 'write'): Promise<RecordStore<UnitRecord> | undefined> {
+    if (record === undefined) {
+      record = await openRecord(workspace, clock, access);
+      if (record !== undefined) closers.push(() => record?.close());
+    }
+    return record;
+  }
 
   const context: Context = {
     workspace,
     files: localFiles,
     cards: cardImages,
-    clock: systemClock,
+    clock,
     random: systemRandom,
     terminal,
+    shippedManifests: shippedManifests(),
     get typedBy() {
       return typedBy;
     },
@@ -61,24 +94,35 @@ export function compose(host: Host, globals: GlobalOptions): Composed {
       );
       return catalogue;
     },
-    // One connection for reading and writing: the second to ask is given the first one's.
-    async record(access: 'read' | 'write') {
-      if (record !== undefined) return record;
-      const [{ openSqliteRecord }, { recordRules }] = await Promise.all([
-        import('./adapters/record/sqlite/open-sqlite-record.ts'),
-        import('./record/record-rules.ts'),
-      ]);
-      if (access === 'write') workspace.make();
-      const place = { path: workspace.record, clock: systemClock, random: systemRandom, rules: recordRules };
-      const opened = openSqliteRecord(place, access);
-      if (opened !== undefined) closers.push(() => opened.close());
-      record = opened;
-      return opened as RecordStore<UnitRecord>;
-    },
+    record: recordFor as Context['record'],
     async requireTypedBy() {
       typedBy ??= await terminal.text('Who is working?', '--as NAME');
       return typedBy;
     },
+    elsewhere({ root, typedBy: name, clock: otherClock }: Elsewhere) {
+      const made = contextAt(
+        openWorkspace(root, () => {}),
+        terminal,
+        otherClock,
+        name,
+        host,
+      );
+      closers.push(made.close);
+      return made.context;
+    },
   };
   return { context, close: () => closers.reverse().forEach((close) => void close()) };
+}
+
+export function compose(host: Host, globals: GlobalOptions): Composed {
+  const terminal = consoleTerminal({
+    canAsk: globals.input && Boolean(host.stdin.isTTY && host.stderr.isTTY),
+    errorIsTerminal: Boolean(host.stderr.isTTY),
+    columns: host.stdout.columns ?? host.stderr.columns ?? 80,
+    colour: wantsColour(host.env, Boolean(host.stdout.isTTY), !globals.color),
+    writeError: (text) => void host.stderr.write(text),
+    now: systemClock.now,
+  });
+  const workspace = openWorkspace(workspaceRoot(globals.workspace, host.env), terminal.notice);
+  return contextAt(workspace, terminal, systemClock, globals.as, host);
 }

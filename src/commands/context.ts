@@ -12,6 +12,13 @@ import type { Terminal } from '../ports/terminal.ts';
 import type { Workspace } from '../ports/workspace.ts';
 import type { UnitRecord } from '../record/unit-record.ts';
 
+/** Another workspace with its own time: where the demo plays. */
+export interface Elsewhere {
+  readonly root: string;
+  readonly typedBy: string;
+  readonly clock: Clock;
+}
+
 export interface Context {
   readonly workspace: Workspace;
   readonly files: Files;
@@ -26,9 +33,13 @@ export interface Context {
   archives(): Promise<Archives>;
   /** All sound manifests of the workspace; read once. */
   catalogue(): Promise<Catalogue>;
-  /** Opened (made, if `toWrite`) on first use; closed by the caller of the command. undefined: none there yet. */
+  /** The manifests that come with the tool: the demo maker's, and the published JSON Schema. */
+  readonly shippedManifests: string;
+  /** Opened (made, where it is to be written) on first use; the composer closes it. undefined: none there yet. */
   record(access: 'read'): Promise<RecordStore<UnitRecord> | undefined>;
   record(access: 'write'): Promise<RecordStore<UnitRecord>>;
   /** Who types: `--as`, else asked; Failure naming `--as` without a terminal. */
   requireTypedBy(): Promise<string>;
+  /** The same tool in another workspace; nothing of this one is read or written. */
+  elsewhere(place: Elsewhere): Context;
 }
