@@ -138,3 +138,10 @@ export function encodeBootSector(boot: BootSector, bytes: Uint8Array): void {
 export function stateOffset(boot: BootSector): number {
   return boot.layout === 'fat32' ? boot32Fields.state.offset : boot16Fields.state.offset;
 }
+
+/** The informative type text of either layout: a boot sector meant for FAT, even where its numbers are damaged. */
+export function saysFat(bytes: Uint8Array): boolean {
+  return [type16Field, type32Field].some((field) =>
+    /^FAT(?:12|16|32)? {3,5}$/.test(decodeText(bytes, field)),
+  );
+}

@@ -44,6 +44,11 @@ export function decodeShortName(bytes: Uint8Array, at = 0, caseBits = 0): string
   return extension === '' ? base : `${base}.${extension}`;
 }
 
+/** A volume label uses all eleven bytes as one text. */
+export function decodeLabel(bytes: Uint8Array, at = 0): string {
+  return part(bytes.subarray(at, at + shortNameBytes), 0, shortNameBytes, false);
+}
+
 function isSoundByte(byte: number): boolean {
   if (byte < 0x21 || byte === 0x7f) return false;
   if (byte >= 0x61 && byte <= 0x7a) return false;

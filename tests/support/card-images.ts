@@ -189,8 +189,8 @@ export function fsckFat(path: string, placed: Placed, lengthBytes?: number): { e
   try {
     const volume = join(folder, 'volume.img');
     const dd = [
-      'if=' + path,
-      'of=' + volume,
+      `if=${path}`,
+      `of=${volume}`,
       'bs=64K',
       'iflag=skip_bytes,count_bytes',
       `skip=${start * 512}`,
