@@ -55,7 +55,7 @@ export function productOf(changes: Written): Product {
 
 /** Steps as a manifest writes them: a YAML list. */
 export function steps(yaml: string): WrittenStep[] {
-  return parse(yaml) as WrittenStep[];
+  return (parse(yaml) ?? []) as WrittenStep[];
 }
 
 /** The steps of the pump drive, sound as they stand. */
