@@ -18,7 +18,12 @@ export interface ManifestText {
 }
 
 /** A further judgement over a product that is sound by structure, such as the check for gaps. */
-export type ProductCheck = (product: Product) => readonly Finding[];
+export type ProductCheck = (product: Product) => readonly PlacedFinding[];
+
+export interface PlacedFinding extends Finding {
+  /** Keys from the top of the manifest to what is at fault. */
+  readonly keys?: readonly (string | number)[];
+}
 
 interface Held<T> {
   readonly file: ManifestFile;
@@ -95,7 +100,9 @@ class Builder {
   }
 
   private further({ file, value }: Held<Product>, check: ProductCheck | undefined): boolean {
-    const told = (check?.(value) ?? []).map((finding) => placed(file, value, finding));
+    const told = (check?.(value) ?? []).map(({ keys, ...finding }) =>
+      file.finding({ ...finding, path: keys ?? ['procedure'] }),
+    );
     this.findings.push(...told);
     return !hasStop(told);
   }
@@ -193,15 +200,4 @@ function definedTwice(path: Fault['path'], what: string, used: Held<unknown>, se
       ? 'Remove one of the two files.'
       : `Remove the wrong one. Until then ${used.file.path} is used.`,
   };
-}
-
-/** The check for gaps names a step; a person looks for a line. */
-function placed(file: ManifestFile, product: Product, finding: Finding): Finding {
-  const index = product.procedure.findIndex((step) => step.id === finding.where);
-  const fault: Fault = {
-    ...finding,
-    path: index < 0 ? ['procedure'] : ['procedure', index],
-  };
-  const located = file.finding(fault);
-  return { ...located, ...(index >= 0 && { seen: finding.seen ?? `step ${finding.where}` }) };
 }

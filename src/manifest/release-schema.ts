@@ -107,7 +107,7 @@ export const releaseSchema = strict({
   priority: oneOf(['safety', 'required', 'recommended']),
   due: date.optional(),
   hardware: list(hardwareName, 'hardware revisions', 1, 60),
-  from: from.default({ kind: 'any' } as From),
+  from: from.optional().transform((given): From => given ?? { kind: 'any' }),
   image,
   download: download.optional(),
   resets: list(text(120), 'settings', 0, 100).default([]),

@@ -1,0 +1,103 @@
+// `manifests check`: judges the manifests of the workspace, or files and folders that are named, and tells
+// every fault with file, line and column. Named ones are judged against those of the workspace, so that a
+// release by itself finds its product. Changes nothing.
+
+import { buildCatalogue, type ManifestText } from '../manifest/build-catalogue.ts';
+import type { Catalogue } from '../manifest/catalogue.ts';
+import { decodeManifest } from '../manifest/decode-manifest.ts';
+import { readManifests } from '../manifest/load-catalogue.ts';
+import { gapStatement } from '../procedure/check-gaps.ts';
+import { renderFindings } from '../ui/finding-text.ts';
+import { exitCode } from '../words/exit-code.ts';
+import { Failure } from '../words/failure.ts';
+import { bySeverity, type Finding, hasStop } from '../words/finding.ts';
+import { checkProduct } from './check-product.ts';
+import type { Run } from './command.ts';
+import type { Context } from './context.ts';
+
+export const run: Run = async (context, positionals) => {
+  const named = positionals.filter((path) => path !== undefined);
+  const texts = requireManifests(context, named);
+  const around = named.length === 0 ? [] : backgroundOf(context, texts);
+  const catalogue = buildCatalogue([...texts, ...around], checkProduct);
+  const paths = new Set(texts.map(({ path }) => path));
+  const findings = bySeverity(catalogue.findings.filter(({ where }) => paths.has(fileOf(where ?? ''))));
+  const unsound = hasStop(findings);
+  const counts = countsOf(catalogue, paths);
+  return {
+    exit: unsound ? exitCode.no : exitCode.done,
+    json: {
+      verdict: unsound ? 'unsound' : 'sound',
+      findings,
+      files: texts.length,
+      ...counts,
+      statement: gapStatement,
+    },
+    text: [
+      ...(findings.length > 0 ? [renderFindings(findings, context.terminal), ''] : []),
+      verdictLine(texts.length, counts, findings),
+    ].join('\n'),
+  };
+};
+
+function requireManifests(context: Context, named: readonly string[]): ManifestText[] {
+  const { files, workspace } = context;
+  for (const path of named) {
+    if (files.facts(path) !== undefined) continue;
+    throw new Failure({
+      code: 'file-absent',
+      exit: 2,
+      summary: 'There is no such file or folder.',
+      where: files.absolute(path),
+      next: 'Check the path.',
+    });
+  }
+  const texts = readManifests(files, named.length === 0 ? [workspace.manifests] : named);
+  if (texts.length > 0) return texts;
+  throw new Failure({
+    code: 'no-manifests',
+    exit: 2,
+    summary: 'There are no manifests here.',
+    expected: 'files that end in .yaml, .yml or .json',
+    where: named.length === 0 ? workspace.manifests : named.map((path) => files.absolute(path)).join(', '),
+    next: 'Put manifests there, or name files or folders: slotproof manifests check PATH',
+  });
+}
+
+/** What the workspace says of anything that the named manifests do not define anew. */
+function backgroundOf(context: Context, texts: readonly ManifestText[]): ManifestText[] {
+  const defined = new Set(texts.map(({ path, content }) => decodeManifest(path, content).id));
+  const paths = new Set(texts.map(({ path }) => path));
+  return readManifests(context.files, [context.workspace.manifests]).filter(({ path, content }) => {
+    return !paths.has(path) && !defined.has(decodeManifest(path, content).id);
+  });
+}
+
+/** `/a/b.yaml:12:3` is about `/a/b.yaml`. */
+function fileOf(where: string): string {
+  return where.replace(/:\d+:\d+$/, '');
+}
+
+interface Counts {
+  readonly products: number;
+  readonly releases: number;
+}
+
+function countsOf(catalogue: Catalogue, paths: ReadonlySet<string>): Counts {
+  const here = [...catalogue.sources].filter(([, path]) => paths.has(path)).map(([key]) => key);
+  const releases = here.filter((key) => key.includes('@')).length;
+  return { products: here.length - releases, releases };
+}
+
+function verdictLine(files: number, counts: Counts, findings: readonly Finding[]): string {
+  const stops = findings.filter(({ severity }) => severity === 'stop').length;
+  const warnings = findings.filter(({ severity }) => severity === 'warn').length;
+  const told = `${count(files, 'manifest')}; ${count(stops, 'stop')}, ${count(warnings, 'warning')}`;
+  if (stops > 0) return `unsound: ${told}. What is unsound is not used.`;
+  const holds = `${count(counts.products, 'product')}, ${count(counts.releases, 'release')}`;
+  return `sound: ${told}; ${holds}; ${gapStatement}`;
+}
+
+function count(number: number, of: string): string {
+  return `${number} ${of}${number === 1 ? '' : 's'}`;
+}
