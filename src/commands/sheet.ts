@@ -1,0 +1,200 @@
+// `sheet`: the on-site procedure of one release, numbered, for units that may have it now. Everything is checked
+// before a number is drawn; a sheet is refused whole rather than printed with a hole in it. It is kept in the
+// workspace, where its rows are found again by its number. Writes no entry.
+
+import type { Catalogue } from '../manifest/catalogue.ts';
+import type { Product, Release } from '../manifest/schema.ts';
+import type { GapCheck } from '../procedure/check-gaps.ts';
+import type { UnitState } from '../record/unit-state.ts';
+import type { SheetInput, SheetUnit } from '../sheet/sheet-view.ts';
+import { Failure } from '../words/failure.ts';
+import { type Finding, hasStop } from '../words/finding.ts';
+import { formatLocalDay, formatLocalTime } from '../words/local-time.ts';
+import { printable } from '../words/printable.ts';
+import type { Answer, Run } from './command.ts';
+import type { Context } from './context.ts';
+import {
+  requireDayEnds,
+  requireNewFile,
+  requireSheetRelease,
+  requireSheetUnits,
+  requireTextFormat,
+} from './sheet-order.ts';
+
+export const run: Run = async (context, positionals, options) => {
+  requireTextFormat(options.format);
+  const dayEnds = await requireDayEnds(options.dayEnds);
+  const out = requireNewFile(context, options.out);
+  const catalogue = await context.catalogue();
+  const release = await requireSheetRelease(context, catalogue, positionals[0]);
+  const product = catalogue.products.get(release.product) as Product;
+  if (release.withdrawn !== undefined) return refusal(context, release, [withdrawn(release)]);
+
+  const units = await requireSheetUnits(context, product, options.unit);
+  const [{ checkGaps }, { routesOn }, { checkNextRelease }] = await Promise.all([
+    import('../procedure/check-gaps.ts'),
+    import('../fleet/routes.ts'),
+    import('../sheet/check-next-release.ts'),
+  ]);
+  const gaps = checkGaps(product);
+  const nowMs = context.clock.now();
+  const routes = routesOn(catalogue, formatLocalDay(nowMs, context.clock));
+  const findings: Finding[] = [
+    ...gaps.findings.filter(({ severity }) => severity === 'stop'),
+    ...units.flatMap((unit) => checkNextRelease(unit, release, routes)),
+  ];
+  if (hasStop(findings)) return refusal(context, release, findings);
+  return makeSheet(context, { catalogue, product, release, units, gaps, dayEnds, out, findings, nowMs });
+};
+
+interface Order {
+  readonly catalogue: Catalogue;
+  readonly product: Product;
+  readonly release: Release;
+  readonly units: readonly UnitState[];
+  readonly gaps: GapCheck;
+  readonly dayEnds: number | null;
+  readonly out: string | undefined;
+  readonly findings: readonly Finding[];
+  readonly nowMs: number;
+}
+
+async function makeSheet(context: Context, order: Order): Promise<Answer> {
+  const { files, workspace } = context;
+  const [{ sheetView }, { renderSheetForScreen, renderSheetText }, facts, { checkSheet }, { languages }, ui] =
+    await Promise.all([
+      import('../sheet/sheet-view.ts'),
+      import('../sheet/sheet-text.ts'),
+      import('../sheet/sheet-facts.ts'),
+      import('../sheet/check-sheet.ts'),
+      import('../sheet/language.ts'),
+      import('../ui/finding-text.ts'),
+    ]);
+  const madeAt = formatLocalTime(order.nowMs, context.clock);
+  const number = await newNumber(context, facts.sheetPlaces);
+  const view = sheetView({ ...(await sheetInput(context, order, madeAt)), number });
+  const text = renderSheetText(view);
+  const places = facts.sheetPlaces(workspace.sheets, number);
+  workspace.make();
+  // What the rows are logged by comes first: paper whose number leads nowhere must not exist.
+  files.write(places.facts, facts.encodeSheetFacts(facts.sheetFacts(view, madeAt)));
+  files.write(places.text, text);
+  if (order.out !== undefined) files.writeNew(order.out, [new TextEncoder().encode(text)]);
+
+  const keptAt = files.absolute(places.text);
+  const path = order.out ?? keptAt;
+  const findings = [...order.findings, ...checkSheet(view, languages[view.language])];
+  return {
+    exit: 0,
+    json: {
+      path,
+      sheet: number,
+      keptAt,
+      release: view.release.id,
+      units: order.units.map(({ serial }) => serial),
+      findings,
+    },
+    text: [
+      ...(order.out === undefined ? [renderSheetForScreen(view)] : []),
+      ...(findings.length > 0 ? [ui.renderFindings(findings, context.terminal), ''] : []),
+      `Sheet ${number} for ${view.release.id}${unitCount(order.units.length)}: ${path}`,
+    ].join('\n'),
+  };
+}
+
+function unitCount(count: number): string {
+  if (count === 0) return ', the serial to be written in by hand';
+  return `, ${count} ${count === 1 ? 'unit' : 'units'}`;
+}
+
+async function sheetInput(
+  context: Context,
+  { catalogue, product, release, units, gaps, dayEnds, nowMs }: Order,
+  madeAt: string,
+): Promise<Omit<SheetInput, 'number'>> {
+  const { clock } = context;
+  const { manifestNewsMs } = await import('../manifest/manifest-news.ts');
+  const newsMs = manifestNewsMs(catalogue, context.files, nowMs);
+  const newsDay = newsMs === undefined ? null : formatLocalDay(newsMs, clock);
+  const day = madeAt.slice(0, 10);
+  return {
+    language: 'en',
+    product,
+    release,
+    units: units.map((unit) => sheetUnit(unit, context)),
+    made: { day, time: madeAt.slice(11, 16), by: context.typedBy ?? null },
+    times: gaps.times,
+    gapsChecked: gaps.complete && gaps.sound,
+    dayEnds,
+    news: { day: newsDay, daysOld: newsDay === null ? 0 : daysBetween(context, newsDay, day) },
+    mark: await ownMark(context),
+  };
+}
+
+function sheetUnit(unit: UnitState, { clock }: Context): SheetUnit {
+  const { version } = unit;
+  return {
+    serial: unit.serial,
+    hardware: unit.hardware,
+    site: unit.site,
+    version: version === null ? null : { ...version, day: formatLocalDay(version.atMs, clock) },
+    left: unit.left,
+    details: unit.details,
+  };
+}
+
+function daysBetween({ clock }: Context, from: string, to: string): number {
+  return Math.round((clock.startOfLocalDay(to) - clock.startOfLocalDay(from)) / 86_400_000);
+}
+
+/** The newest entry of this laptop's chain; null where it has none yet. */
+async function ownMark(context: Context): Promise<SheetInput['mark']> {
+  const record = await context.record('read');
+  if (record === undefined) return null;
+  const mark = (await record.marks()).find(({ laptop }) => laptop === record.laptop);
+  return mark === undefined ? null : { laptop: mark.laptop, seq: mark.seq, hash: mark.hash };
+}
+
+async function newNumber(
+  context: Context,
+  sheetPlaces: (folder: string, number: string) => { facts: string },
+): Promise<string> {
+  const { drawSheetNumber } = await import('../sheet/sheet-number.ts');
+  // Among thousands of sheets two meet once in some hundred thousand draws.
+  for (let attempt = 0; attempt < 10; attempt++) {
+    const number = drawSheetNumber(context.random);
+    if (context.files.facts(sheetPlaces(context.workspace.sheets, number).facts) === undefined) return number;
+  }
+  throw new Failure({
+    code: 'no-sheet-number',
+    exit: 2,
+    summary: 'No number was found that no other sheet has.',
+    where: context.workspace.sheets,
+    next: 'Run the same again.',
+  });
+}
+
+async function refusal(context: Context, release: Release, findings: readonly Finding[]): Promise<Answer> {
+  const { renderFindings } = await import('../ui/finding-text.ts');
+  const id = `${release.product}@${release.version}`;
+  return {
+    exit: 3,
+    json: { path: null, sheet: null, release: id, findings },
+    text: [
+      renderFindings(findings, context.terminal),
+      '',
+      `No sheet was made for ${id}. Nothing was written.`,
+    ].join('\n'),
+  };
+}
+
+function withdrawn({ product, version, withdrawn }: Release): Finding {
+  return {
+    code: 'withdrawn',
+    severity: 'stop',
+    summary: `${product}@${version} is withdrawn. There is no sheet for it.`,
+    seen: `withdrawn on ${withdrawn?.on ?? '?'}: ${printable(withdrawn?.why ?? '', 400)}`,
+    where: `${product}@${version}`,
+    next: printable(withdrawn?.doThis ?? 'Take the release that the maker gives in its place.', 400),
+  };
+}

@@ -1,0 +1,459 @@
+// Everything a sheet says, in English. Another language is one more file of this shape, entered in
+// `language.ts`. No text here gives an order of switching off or on: that is the manifest's alone, from the
+// maker's documents. Each hazard's text leaves the method to local codes, the maker's manual or licensed practice.
+
+import type { Hazard } from '../../manifest/schema.ts';
+import { assumedTimes } from '../../procedure/step-time.ts';
+import type { AlwaysCaution, CautionText } from '../cautions.ts';
+
+const always: Record<AlwaysCaution, CautionText> = {
+  codes: {
+    title: "Local codes and the maker's manual win over this sheet.",
+    text: 'Where they ask for more, or for something else, do as they say. Where two of them contradict each other, stop and ask.',
+  },
+  licensed: {
+    title: 'Licensed persons only, and not alone.',
+    text: 'Do only what your licence and local codes let you do. A second person stays within call and knows whom to ring.',
+  },
+  'not-dead': {
+    title: 'An unlit light does not prove dead.',
+    text: 'Prove the meter on a known source, test, prove the meter again. Until then treat it as live.',
+  },
+  discharge: {
+    title: 'Wait the longer discharge time.',
+    text: "Where the unit's plate marks one and this sheet gives one, the longer of the two counts. Then test.",
+  },
+  'stays-live': {
+    title: 'Some parts stay live, whatever is switched off.',
+    text: 'Battery terminals cannot be switched off. PV stays live in light. Inverters may backfeed and may restart by themselves. A backup output may be live.',
+  },
+  locks: {
+    title: 'Locks and tags.',
+    text: "Each person puts on an own lock and tag, as local codes ask, and takes off no one else's.",
+  },
+  leave: {
+    title: 'Smoke, smell, hissing, swelling or heat: leave.',
+    text: 'Get people out, keep others away, call the emergency service. People come before the firmware.',
+  },
+  writing: {
+    title: 'Do not cut the power and do not pull the card while the unit is writing,',
+    text: 'unless the maker says so. If you cannot tell whether it is writing, take it that it is.',
+  },
+  'switch-on': {
+    title: 'Before switching on again:',
+    text: 'covers on, people clear, own locks off, customer told.',
+  },
+};
+
+const hazards: Record<Hazard, CautionText> = {
+  'battery-dc': {
+    title: 'Battery, direct current.',
+    text: "A battery keeps its full voltage whatever the switches say. A short circuit burns, blinds and throws hot metal. No rings, watches or loose tools; insulated tools, clothing and distances as the maker's manual and local codes ask.",
+  },
+  'mains-ac': {
+    title: 'Mains.',
+    text: "Mains voltage kills. There may be more than one supply, and a switch on the unit may not cut all of them. Where it is isolated stands in the maker's manual and the site's drawings; isolating is for licensed persons.",
+  },
+  'pv-dc': {
+    title: 'PV, direct current.',
+    text: "PV conductors are live whenever light falls on the panels. An arc in direct current does not go out by itself. Never part a PV connector under load. Isolate only as the maker's manual and local codes say.",
+  },
+  'stored-charge': {
+    title: 'Stored charge.',
+    text: "Capacitors hold a dangerous voltage after switching off, and it can come back. Wait the longer of the plate's time and the sheet's, then test in the way licensed practice asks.",
+  },
+  'automatic-restart': {
+    title: 'Starts by itself.',
+    text: "The unit may start without warning: by a timer, a signal, returning supply or sun, or when new firmware is in. Keep people and hands clear. What stops it from starting stands in the maker's manual.",
+  },
+  backfeed: {
+    title: 'Backfeed.',
+    text: "With the mains off, voltage may still come from an inverter, a battery, a generator or another circuit. Treat both sides of an open switch as live until tested. Every source is named in the site's drawings and the maker's manual.",
+  },
+  'backup-output-live': {
+    title: 'Backup output.',
+    text: 'The backup output may be live with the mains off, and may come on at any moment. Ask the customer what hangs on it, and treat those circuits as live until tested as local codes ask.',
+  },
+  'vehicle-connected': {
+    title: 'Connected vehicle.',
+    text: "A vehicle brings a battery of its own, may feed back and may hold the plug locked. Never force a plug. Whether a vehicle may be connected during this work stands in the maker's manual; ask the driver, do not guess.",
+  },
+  'moving-parts': {
+    title: 'Moving parts.',
+    text: "Shafts, belts, fans and valves may move without warning and may run on after switching off. Hands, hair and sleeves clear, guards on. What must be locked or blocked stands in the maker's manual and local codes.",
+  },
+  'hot-surfaces': {
+    title: 'Hot surfaces.',
+    text: "Heat sinks, motors and pipes burn the skin long after switching off. Let them cool, or wear what the maker's manual asks for.",
+  },
+  pressure: {
+    title: 'Pressure.',
+    text: "Pipes and vessels may hold pressure with everything at rest. Open no joint for this work. Pressure is let off only as the maker's manual says, by those whom local codes allow.",
+  },
+  refrigerant: {
+    title: 'Refrigerant.',
+    text: 'A leak can take the air away, freeze the skin or catch fire. This work does not open the circuit. On a leak leave the room; anything more is for persons licensed for refrigerants under local codes.',
+  },
+  heavy: {
+    title: 'Heavy parts.',
+    text: "Doors, covers and modules may be heavier than they look, and may fall when they are loosened. Two persons or lifting gear, as the maker's manual and local codes ask.",
+  },
+  'work-alone': {
+    title: 'Do not work alone here.',
+    text: 'A second person stays in sight and hearing the whole time and can call for help. Agree before you begin when to call and where help comes in, as local codes ask.',
+  },
+};
+
+/** Holds what must not be parted at the end of a line: a number and its unit, STEP and its number. */
+const glue = '\u00a0';
+
+function plural(count: number, one: string, many: string): string {
+  return `${count}${glue}${count === 1 ? one : many}`;
+}
+
+/** `90 s`, `7 min`, `1 h 20 min`, `0.4 s`. */
+function duration(seconds: number): string {
+  if (seconds < 120) return `${Number(seconds.toFixed(1))}${glue}s`;
+  const whole = Math.ceil(seconds);
+  const hours = Math.floor(whole / 3600);
+  const minutes = Math.floor((whole % 3600) / 60);
+  const rest = whole % 60;
+  const parts = [
+    hours > 0 ? `${hours}${glue}h` : '',
+    minutes > 0 ? `${minutes}${glue}min` : '',
+    rest > 0 ? `${rest}${glue}s` : '',
+  ];
+  return parts.filter(Boolean).join(glue);
+}
+
+function inTime(seconds: number): string {
+  return `in ${duration(seconds)}`;
+}
+
+/** `a`, `a and b`, `a, b and c`. */
+function list(items: readonly string[], last: 'and' | 'or' = 'and'): string {
+  if (items.length < 2) return items[0] ?? '';
+  return `${items.slice(0, -1).join(', ')} ${last} ${items[items.length - 1]}`;
+}
+
+export const en = {
+  code: 'en',
+  name: 'English',
+  always,
+  hazards,
+  duration,
+  list,
+
+  head: {
+    sheet: 'SHEET',
+    work: (version: string) => `New firmware ${version} by memory card`,
+    maker: (maker: string) => `maker ${maker}`,
+    made: (day: string, time: string) => `made ${day} ${time}`,
+    by: (name: string) => `by ${name}`,
+    oneUnit: 'For one unit; its serial is written in by hand.',
+    units: (count: number) => `For ${plural(count, 'unit', 'units')}.`,
+    foot: (number: string, page: number, pages: number) => `Sheet ${number}   page ${page} of ${pages}`,
+    continued: 'continued',
+  },
+
+  sections: {
+    cautions: 'CAUTIONS',
+    source: 'WHERE THIS COMES FROM, AND AS OF WHEN',
+    time: 'TIME',
+    bring: 'WHAT TO BRING',
+    units: 'UNITS',
+    rules: 'HOW THINGS STAND, AND WHAT MUST NEVER BE',
+    before: 'BEFORE YOU TOUCH ANYTHING',
+    procedure: "THE MAKER'S PROCEDURE",
+    after: 'AFTERWARDS',
+    lights: 'WHAT THE LIGHTS SAY',
+    failure: 'IF IT FAILS, OR ANYTHING IS NOT AS THE SHEET SAYS',
+    results: 'RESULTS: FILL IN ON SITE, THEN PHOTOGRAPH',
+  },
+
+  cautions: {
+    readAloud:
+      "Read these aloud before you begin. They remind, they do not teach: how it is done safely stands in local codes, the maker's manual and licensed practice.",
+    here: 'This equipment:',
+    maker: 'From the manifest of this product:',
+    emergency: 'Emergency service, number here:',
+    secondPerson: 'Second person:',
+  },
+
+  source: {
+    document: 'Document',
+    issue: (issue: string) => `issue ${issue}`,
+    page: (page: string) => `page ${page}`,
+    manifest: 'Manifest',
+    revision: (id: string, revision: number | null) =>
+      revision === null ? `${id}, no revision given` : `${id}, revision ${revision}`,
+    writtenBy: 'Written by',
+    checkedBy: 'Checked by',
+    notNamed: 'not named',
+    warning: 'WARNING:',
+    warnings: {
+      'no-source':
+        "No document of the maker is named as the source of this procedure. Compare it with the maker's manual.",
+      'no-writer': 'Nobody is named who wrote this procedure down.',
+      'not-checked': "Nobody is named who checked this procedure against the maker's document.",
+      'same-checker':
+        'The same person wrote this procedure down and checked it. Nobody else has compared it.',
+    },
+    gaps: 'Procedure',
+    gapsChecked: 'checked for gaps; not a safety approval',
+    gapsNotChecked: 'NOT checked for gaps',
+    release: 'Release',
+    issued: (day: string) => `issued ${day}`,
+    priority: { safety: 'for safety', required: 'required', recommended: 'recommended' },
+    due: (day: string) => `due by ${day}`,
+    notes: 'Notes',
+    withdrawn: 'Withdrawn?',
+    notWithdrawn: (id: string) => `${id} is not withdrawn, as far as this laptop knows.`,
+    newsAsOf: (day: string, days: number) =>
+      `The newest news of manifests here is of ${day}, ${days === 0 ? 'the day this was made' : `${plural(days, 'day', 'days')} before this was made`}.`,
+    newsUnknown: 'How old the news of manifests on this laptop is, is not known.',
+    newsOld:
+      'The news of manifests is over seven days old. Ask the service lead before you leave whether the release still stands.',
+    record: 'Record',
+    noRecord: 'there is no record on this laptop yet',
+    mark: (mark: string) => `mark ${mark} (newest entry of the laptop that made this)`,
+  },
+
+  time: {
+    longest: (longest: string) =>
+      `One unit takes at most ${longest}, by the longest way through the procedure.`,
+    shortest: (shortest: string) => `If all goes well it takes about ${shortest}.`,
+    unknown: 'The longest way through the procedure is not known. Plan with the service lead.',
+    assumedIntro: 'Assumed where the manifest states no time:',
+    assumed: assumedTimes as Readonly<Record<keyof typeof assumedTimes, string>>,
+    plate: (numbers: readonly number[]) =>
+      `Where the plate's time at step ${list(numbers.map(String))} is longer than the sheet's, add the difference.`,
+    latestAny: (time: string, ends: string) => `The day ends at ${ends}. BEGIN NO UNIT AFTER ${time}.`,
+    latestFirst: (time: string, count: number) =>
+      `To do all ${count}, one after another, BEGIN THE FIRST BY ${time}.`,
+    counted: (count: number) =>
+      count === 1
+        ? 'Counted back from the end of the day: an hour in reserve, then the longest way once.'
+        : `Counted back from the end of the day: an hour in reserve, then the longest way, once for each unit still to do. The way from unit to unit and the writing come out of the reserve.`,
+    doesNotFit: (ends: string) => `A day that ends at ${ends} has no time for this. DO NOT BEGIN IT THEN.`,
+    notAllFit: (count: number, ends: string, fit: number) =>
+      `Not all ${count} fit into a day that ends at ${ends}: ${fit} at most, from midnight on.`,
+    byHand: (total: string) =>
+      `The day ends at${glue}____:____ less ${total}: begin no unit after${glue}____:____`,
+    byHandNote: 'That is the longest way once and an hour in reserve.',
+    late: 'Later than that do not begin: leave the unit as it is and write "deferred", no-time.',
+  },
+
+  bring: {
+    sheet: 'This sheet, every page, and a pen.',
+    manual: (document: string) => `The maker's manual: ${document}.`,
+    makersManual: "The maker's manual of this product.",
+    oneCard: (id: string) =>
+      `1 memory card, prepared for ${id} and shown ready. The unit leaves it unchanged, so it serves every unit of that kind, one after another.`,
+    cardEach: (count: number, id: string) =>
+      `${plural(count, 'memory card', 'memory cards')}, one a unit, each prepared for ${id} and shown ready. The unit changes the card, so a used one must be prepared again.`,
+    meter: 'A voltage meter rated for this work, and a known source to prove it on.',
+    locks: 'Own lock and tag, one set a person.',
+    phone: (helpline: string) => `A telephone that works there, and the helpline's number: ${helpline}.`,
+    phoneOnly: "A telephone that works there, and the service lead's number.",
+  },
+
+  units: {
+    row: 'Row',
+    serial: 'Serial',
+    site: 'Site',
+    revision: 'Rev.',
+    last: 'Last known',
+    notKnown: 'not known',
+    read: (version: string, day: string) => `${version}, read ${day}`,
+    reported: (version: string, day: string) => `${version}, only reported ${day}`,
+    left: {
+      running: 'left running',
+      off: 'left off',
+      'locked-off': 'left locked off',
+      'no-life': 'left without life',
+    },
+    details: { role: 'Role', address: 'Address', contact: 'Contact', access: 'Access', notes: 'Notes' },
+    order:
+      'One unit after another, in the order of the rows. Finish one, its results written, before you begin the next. Each step has a box for every row.',
+    revisionNotKnown: 'revision not known: go by the plate',
+  },
+
+  rules: {
+    starts: 'The procedure begins from this; if anything stands otherwise, do not begin and ask:',
+    never: 'Never at the same time:',
+    whileBusy: 'As long as the unit may be writing, this must stay as it is:',
+  },
+
+  placed: (position: string, state: string) => `${position} ${state}`,
+  placedTogether: (placings: readonly string[]) => list(placings, 'and'),
+
+  steps: {
+    step: (number: number) => `Step${glue}${number}`,
+    onlyFrom: (numbers: readonly number[]) =>
+      `Only if another step sends you here (${list(numbers.map(String), 'or')}).`,
+    onlyFromNowhere: 'No step leads here.',
+    goTo: (number: number) => `GO TO STEP${glue}${number}`,
+    goOn: (number: number) => `go on with step${glue}${number}`,
+    stay: 'KEEP WATCHING',
+    takes: (time: string) => `(${time})`,
+    why: 'Why:',
+    needs: 'First see that:',
+    sets: 'Now:',
+    done: 'done:',
+    rowMark: (row: number, lastFour: string | null) =>
+      lastFour === null ? `Row ${row}` : `Row ${row} (..${lastFour})`,
+
+    identify:
+      'IS THIS THE UNIT? Read its plate. Write the last four characters of the serial and the hardware revision into its row of the results, from the plate, not from this sheet.',
+    identifyMatch: (revisions: readonly string[]) =>
+      `They must be those of the row, and the revision one of: ${revisions.join(', ')}.`,
+    identifyOtherwise:
+      'If they are not: this is not the unit. Stop. Nothing has been touched; write "deferred", wrong-hardware.',
+    versionBefore:
+      'NOTE THE VERSION BEFORE, as the unit shows it, letter for letter, into its row of the results.',
+    fromAny: 'This release may follow any version but its own.',
+    fromRange: (atLeast: string | null, below: string | null) => {
+      const low = atLeast === null ? '' : `${atLeast} or later`;
+      const high = below === null ? '' : `a version before ${below}`;
+      return `This release may follow ${[low, high].filter(Boolean).join(', but only ')}.`;
+    },
+    fromList: (versions: readonly string[]) =>
+      `This release may follow ${list(versions, 'or')}, and nothing else.`,
+    versionSame:
+      'If it is already the version at the head of page 1: do not install. Write "already-current".',
+    versionOther: 'If it is any other version: do not install. Write "deferred" and ask the service lead.',
+    versionUnreadable:
+      'If it cannot be read: do not begin before the service lead says so; write what you saw.',
+    settings: 'NOTE THESE SETTINGS before you begin; the new firmware resets them.',
+    settingBefore: 'before',
+    settingRestored: 'restored',
+    restore: 'RESTORE THE SETTINGS that you noted, each one.',
+    restoreSee: (number: number) => `They stand at step${glue}${number}.`,
+    service: 'BACK IN SERVICE? See again, now that everything is done:',
+    serviceOtherwise:
+      'If one of them is not so, it is not "updated": stop, and ring the helpline or the service lead.',
+    condition: 'HOW IS THE UNIT LEFT? Write it into the results: running, off, locked-off or no-life.',
+    conditionPositions: 'Write here how each thing stands:',
+    told: 'TELL THE CUSTOMER what was done, how the unit is left and what must not be switched on. Write the name of who was told.',
+    tell: 'Then let the record know: outcome, version read, how left, by whom and when, row by row.',
+
+    wait: (time: string) => `WAIT ${time}.`,
+    waitPlate: (time: string) => `WAIT the longer of ${time} and the discharge time marked on the plate.`,
+    plateTime: `plate${glue}says${glue}________ ${glue} begun${glue}____:____ ${glue} over${glue}at${glue}____:____`,
+    waitTime: `begun${glue}____:____ ${glue} over${glue}at${glue}____:____`,
+    hold: (what: string, min: number, max: number) =>
+      `HOLD ${what} for ${min === max ? duration(min) : `${duration(min)} to ${duration(max)}`}, counting aloud.`,
+    measure: (what: string) => `MEASURE ${what}.`,
+    limits: (from: number, to: number, unit: string) =>
+      `Every reading must lie from ${from} to ${to} ${unit}, sign included.`,
+    meterBefore: 'meter shown good on a known source before',
+    meterAfter: 'meter shown good on a known source after',
+    meterBad:
+      'If the meter does not show good both times, its readings count for nothing: take another meter and measure again.',
+    reading: 'reading',
+    allWithin: 'All within:',
+    anyOutside: 'Any outside:',
+    watch: (within: string) =>
+      `WATCH THE LIGHTS. At most ${within} in all; looking again never starts the time anew.`,
+    watchHands: 'Meanwhile do not cut the power and do not pull the card.',
+    watchTime: `begun${glue}____:____ ${glue} time${glue}is${glue}up${glue}at${glue}____:____`,
+    youSee: 'You see',
+    itMeans: 'It means',
+    doThis: 'Do this',
+    timeUp: 'The time is up, and you are still watching',
+    timeUpMeans: 'Too late',
+    otherLights: 'Lights that are not on this list',
+    otherLightsMeans: 'Not known',
+    mayWrite: 'may be writing',
+    readVersion: (where: string | null) =>
+      `READ THE VERSION${where === null ? '' : ` (${where})`} and write it into the results, letter for letter, before you compare.`,
+    readSame: 'The version at the head of page 1:',
+    readOther: 'Any other version:',
+    readUnreadable: 'Cannot be read:',
+    confirm: 'BACK IN SERVICE? See each of these and tick it:',
+    confirmNoList: "See that the unit is back in service as the maker's manual says.",
+    confirmAll: 'All so:',
+    confirmOtherwise: 'One is not so:',
+    tries: (tries: number, otherwise: number) =>
+      `At most ${tries === 1 ? 'once' : `${tries} times`} for one unit. If that is used up do not do it: GO TO STEP${glue}${otherwise}.`,
+    tickTries: 'tick each time:',
+    end: {
+      updated: 'END: UPDATED.',
+      failed: 'END: FAILED.',
+      deferred: 'END: DEFERRED.',
+    },
+    endStands: 'Everything must now stand so:',
+    endLeft: 'left so',
+    endWrite: {
+      updated: 'Write "updated" into the results.',
+      failed: 'Write "failed" into the results.',
+      deferred: 'Write "deferred" into the results.',
+    },
+  },
+
+  lights: {
+    intro:
+      '# is lit, . is dark; each strip runs over the time beside it. Count flashes for ten seconds, do not guess.',
+    on: 'on',
+    off: 'off',
+    allOff: 'all lights off',
+    othersOff: 'all others off',
+    colourOn: (colour: string) => `on, ${colour}`,
+    light: (label: string, colours: readonly string[]) => `${label} (${list(colours, 'or')})`,
+    flashes: (colour: string | null, perMinute: number) => {
+      const what = `flashes ${colour === null ? '' : `${colour}, `}${perMinute} a minute`;
+      const count = perMinute / 6;
+      if (perMinute > 240) return `${what}: so fast that it looks like on`;
+      if (count < 1) return `${what}: one every ${duration(60 / perMinute)}`;
+      return `${what}: about ${Math.round(count)} in ten seconds`;
+    },
+    bursts: (colour: string | null, burst: number, pause: number) =>
+      `${plural(burst, 'flash', 'flashes')}${colour === null ? '' : ` ${colour}`}, then dark for ${duration(pause)}, again and again`,
+    sweep: (labels: readonly string[], step: number) =>
+      `${labels.join(', ')} light up one after another, ${duration(step)} each, again and again`,
+    inTurn: (place: number, of: number) => `in turn, ${place} of ${of}`,
+    display: (text: string) => `display shows "${text}"`,
+    overTime: inTime,
+    busy: 'The unit may be writing: do not cut the power, do not pull the card.',
+  },
+
+  failure: {
+    people: 'People first. Smoke, smell, hissing, swelling or heat: leave, call the emergency service.',
+    stop: 'Stop where you are. This sheet gives no order of steps but the one printed; do not make one up.',
+    writing:
+      'The unit may be writing while it shows any of these. Leave power and card as they are, and ring before you do anything:',
+    writingUnknown:
+      'If you cannot tell whether it is writing, leave power and card as they are, and ring before you do anything.',
+    note: 'Note for the call: sheet number, step number, the lights, the time, and how each thing stands.',
+    helpline: 'Helpline',
+    hours: (hours: string) => `(${hours})`,
+    noHelpline: 'The manifest names no helpline. Ring the service lead:',
+    helplineClosed:
+      'Helpline closed or no signal: leave it as it stands, keep people away, ring the service lead.',
+    outcome: 'A failure is a result too: write "failed", how the unit is left, the lights and what you saw.',
+  },
+
+  results: {
+    intro: 'Write what you see, not what you expect. One row a unit.',
+    serial: 'Serial',
+    plate: `From the plate: ${glue} last${glue}four${glue}____________ ${glue} revision${glue}________`,
+    versionBefore: 'Version before',
+    versionRead: 'Version read',
+    outcome: 'Outcome',
+    outcomes: ['updated', 'failed', 'deferred', 'already-current'],
+    lights: 'Lights at the end',
+    left: 'Left',
+    leftChoices: ['running', 'off', 'locked-off', 'no-life'],
+    reason: 'If deferred',
+    reasons: ['no-access', 'refused', 'no-time', 'unsafe', 'wrong-hardware', 'no-card', 'other'],
+    cause: 'If failed',
+    causes: ['release', 'card', 'unit', 'site', 'safety'],
+    card: 'Card',
+    caseNumber: 'Case number',
+    told: 'Customer told',
+    by: 'By',
+    time: 'Day and time',
+    note: 'Note',
+  },
+};
