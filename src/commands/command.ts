@@ -10,6 +10,8 @@ export interface OptionSpec {
   readonly summary: string;
   /** Allowed values, where there is a list. */
   readonly choices?: readonly string[];
+  /** May be given several times, one value each; arrives as a list. */
+  readonly repeats?: true;
 }
 
 export interface Answer {

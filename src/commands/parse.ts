@@ -61,6 +61,7 @@ ${exitLines(everyExit)}`;
 
 function optionOf(option: OptionSpec): Option {
   const made = new Option(option.flags, option.summary);
+  if (option.repeats) made.argParser((value: string, before?: string[]) => [...(before ?? []), value]);
   return option.choices ? made.choices([...option.choices]) : made;
 }
 

@@ -36,7 +36,11 @@ export const recordCommands: readonly CommandSpec[] = [
       { flags: '--card <name>', summary: 'the card that was used' },
       { flags: '--by <name>', summary: 'who did the work, where that is not who types' },
       { flags: '--at <time>', summary: 'when, if not now: 2026-11-24T14:30' },
-      { flags: '--photo <file>', summary: 'a photo of the plate or the display; a copy is kept' },
+      {
+        flags: '--photo <file>',
+        summary: 'a photo of the plate or the display; a copy is kept; may be given again',
+        repeats: true,
+      },
       { flags: '--case <number>', summary: "the helpline's case number" },
       { flags: '--told <name>', summary: 'whom at the site you told' },
       { flags: '--note <text>', summary: 'anything else' },
@@ -51,7 +55,7 @@ export const recordCommands: readonly CommandSpec[] = [
   {
     name: 'units import',
     summary: 'take units in from a table',
-    positionals: [{ name: '<file>', summary: 'CSV with the header serial,site,product,hardware,version' }],
+    positionals: [{ name: '[file]', summary: 'CSV with the header serial,site,product,hardware,version' }],
     options: [
       { flags: '--map <field=column...>', summary: 'which column holds a field, where the header differs' },
       { flags: '--dry-run', summary: 'tell what would change, change nothing' },
@@ -75,7 +79,11 @@ export const recordCommands: readonly CommandSpec[] = [
         summary: 'its hardware revision; may be left out where the serial tells',
       },
       { flags: '--version <version>', summary: 'the version somebody said it has (reported)' },
+      { flags: '--version-read-on <date>', summary: 'when that version was read (2026-10-01)' },
       { flags: '--role <role>', summary: 'what it does at the site' },
+      { flags: '--address <text>', summary: 'the address of the site' },
+      { flags: '--contact <text>', summary: 'whom to call there' },
+      { flags: '--access <text>', summary: 'how to get in' },
       { flags: '--notes <text>', summary: 'anything else' },
     ],
     exits: [7],
@@ -156,9 +164,18 @@ export const recordCommands: readonly CommandSpec[] = [
     name: 'record check',
     summary: 'is the record whole and unchanged?',
     positionals: [],
-    options: [],
+    options: [
+      {
+        flags: '--mark <mark>',
+        summary: 'a mark from a sheet, to compare; may be given again',
+        repeats: true,
+      },
+    ],
     exits: [3, 7],
-    examples: ['slotproof record check'],
+    examples: [
+      'slotproof record check',
+      'slotproof record check --mark "k7mq4rt2-17 3f9a1 22c04 9be17 a0d52"',
+    ],
     load: () => import('../record-check.ts'),
   },
   {
@@ -169,5 +186,14 @@ export const recordCommands: readonly CommandSpec[] = [
     exits: [7],
     examples: ['slotproof record mark'],
     load: () => import('../record-mark.ts'),
+  },
+  {
+    name: 'record rebuild',
+    summary: 'add every unit up anew from the entries alone',
+    positionals: [],
+    options: [],
+    exits: [7],
+    examples: ['slotproof record rebuild'],
+    load: () => import('../record-rebuild.ts'),
   },
 ];

@@ -1,0 +1,56 @@
+// `record check`: is the record whole and unchanged? Reads everything, changes nothing. `--mark` compares with
+// a mark that was kept elsewhere: only so is a chain found out that was cut together with its own notes.
+
+import type { Mark, RecordCheck } from '../ports/record-store.ts';
+import { checkChain } from '../record/check-chain.ts';
+import { formatMark, parseMark } from '../record/mark-text.ts';
+import { renderFindings } from '../ui/finding-text.ts';
+import { Failure } from '../words/failure.ts';
+import { hasStop } from '../words/finding.ts';
+import { printable } from '../words/printable.ts';
+import type { Answer, OptionValues } from './command.ts';
+import type { Context } from './context.ts';
+
+export async function run(
+  context: Context,
+  _positionals: readonly (string | undefined)[],
+  options: OptionValues,
+): Promise<Answer> {
+  const known = knownMarks(options.mark);
+  const store = await context.record('read');
+  const { entries, units, marks, findings } =
+    store === undefined ? nothingYet(known) : await store.check(known);
+  const isDamaged = hasStop(findings);
+  const ending = isDamaged
+    ? 'The record is DAMAGED.'
+    : `The record is intact: ${entries} entries, ${units} units, ${marks.length} laptop${marks.length === 1 ? '' : 's'}.`;
+  return {
+    exit: isDamaged ? 3 : 0,
+    json: { verdict: isDamaged ? 'damaged' : 'intact', entries, units, marks, findings },
+    text: [
+      ...(findings.length === 0 ? [] : [renderFindings(findings, context.terminal)]),
+      ...marks.map((mark) => `Mark: ${formatMark(mark)}`),
+      ending,
+    ].join('\n'),
+  };
+}
+
+function nothingYet(known: readonly Mark[]): RecordCheck {
+  return { entries: 0, units: 0, marks: [], findings: [...checkChain([], { ends: [], known })] };
+}
+
+function knownMarks(value: OptionValues[string]): Mark[] {
+  return (Array.isArray(value) ? value : []).map((text: string) => {
+    const mark = parseMark(text);
+    if (mark !== undefined) return mark;
+    throw new Failure({
+      code: 'mark-form',
+      exit: 2,
+      summary: 'This is no mark.',
+      seen: printable(text, 100),
+      expected: 'the id of an entry and at least 16 digits of its hash, in quotes',
+      where: '--mark',
+      next: 'Type it as it stands on the sheet.',
+    });
+  });
+}

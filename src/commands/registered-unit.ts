@@ -1,0 +1,49 @@
+// From a serial as typed to the unit of the register that is meant. Capitals and blanks are corrected; a near
+// miss is offered, never taken by itself.
+
+import { nearSerials } from '../fleet/near-serials.ts';
+import { readSerial } from '../fleet/serial.ts';
+import type { RecordStore } from '../ports/record-store.ts';
+import type { UnitRecord } from '../record/unit-record.ts';
+import { Failure } from '../words/failure.ts';
+import { printable } from '../words/printable.ts';
+import type { Context } from './context.ts';
+
+/** The unit, retired or not; Failure `unit-unknown` (exit 2) with near misses where it is not registered. */
+export async function requireRegisteredUnit(context: Context, text: string): Promise<UnitRecord> {
+  const store = await context.record('read');
+  const unit = store === undefined ? undefined : await findUnit(context, store, text);
+  if (unit !== undefined) return unit;
+  const near = store === undefined ? [] : nearSerials(text.trim(), await store.serials());
+  if (near.length > 0 && context.terminal.interactive && store !== undefined) {
+    const chosen = await context.terminal.choose(
+      `${printable(text, 60)} is not registered. Which unit is meant?`,
+      [...near.map((serial) => ({ value: serial, label: serial })), { value: '', label: 'none of these' }],
+      'SERIAL',
+    );
+    const meant = chosen === '' ? undefined : await store.unit(chosen);
+    if (meant !== undefined) return meant;
+  }
+  throw new Failure({
+    code: 'unit-unknown',
+    exit: 2,
+    summary: 'This serial is not registered.',
+    seen: printable(text, 80),
+    ...(near.length === 0 ? {} : { expected: near.map((serial) => printable(serial)).join(' or ') }),
+    next:
+      near.length === 0
+        ? 'Compare it with the plate; register the unit with slotproof units add SERIAL.'
+        : `Compare it with the plate: did you mean ${printable(near[0]!)}?`,
+  });
+}
+
+async function findUnit(
+  context: Context,
+  store: RecordStore<UnitRecord>,
+  text: string,
+): Promise<UnitRecord | undefined> {
+  const exact = await store.unit(text.trim());
+  if (exact !== undefined) return exact;
+  const reading = readSerial(text, (await context.catalogue()).products.values());
+  return reading.ok ? await store.unit(reading.serial) : undefined;
+}

@@ -1,0 +1,72 @@
+// One entry as a line for people: what it says, without the chain around it. Kinds that are not known are shown
+// by their name, since they stand in the record all the same.
+
+import type { Entry } from '../ports/record-store.ts';
+import { printable } from '../words/printable.ts';
+import { type EntryBodies, type EntryKind, knownEntry } from './entry.ts';
+
+type Sentence<K extends EntryKind> = (body: EntryBodies[K]) => (string | undefined)[];
+
+const given = (name: string, value: string | undefined) =>
+  value === undefined ? undefined : `${name} ${value}`;
+
+const sentences: { readonly [K in EntryKind]: Sentence<K> } = {
+  'unit-added': ({ product, hardware, site }) => [
+    `registered: ${product}`,
+    given('revision', hardware ?? undefined),
+    given('at', site ?? undefined),
+  ],
+  'unit-changed': ({ product, hardware, site, details }) => [
+    'changed:',
+    given('product', product),
+    given('revision', hardware ?? undefined),
+    given('site', site ?? undefined),
+    ...Object.entries(details ?? {}).map(([name, text]) => `${name} ${text ?? 'taken out'}`),
+  ],
+  'unit-retired': ({ why }) => ['retired', given('because:', why)],
+  'exemption-begun': ({ why, until }) => [
+    'exempt',
+    given('until', until ?? undefined),
+    given('because:', why),
+  ],
+  'exemption-ended': ({ why }) => ['no longer exempt', given('because:', why)],
+  'version-seen': ({ version, evidence, dated }) => [
+    `version ${version}`,
+    evidence === 'read' ? 'read from the unit' : `reported${dated ? '' : ', undated'}`,
+  ],
+  'card-prepared': ({ card, release, verdict }) => [`card ${card} prepared for ${release}: ${verdict}`],
+  'card-checked': ({ card, release, verdict }) => [`card ${card} checked`, given('for', release), verdict],
+  outcome: (body) => [
+    body.outcome,
+    body.said === undefined ? undefined : `(said to be ${body.said})`,
+    body.release,
+    given('version before', body.versionBefore),
+    given('version read', body.versionRead),
+    body.displayConfirmed ? 'as the display really shows' : undefined,
+    given('lights', body.lights),
+    body.evidence === 'reported' ? 'not seen' : undefined,
+    given('left', body.left),
+    given('reason', body.reason),
+    given('cause', body.cause),
+    given('card', body.card),
+    given('case', body.case),
+    given('told', body.told),
+    body.photos === undefined
+      ? undefined
+      : `${body.photos.length} photo${body.photos.length === 1 ? '' : 's'}`,
+    given('note:', body.note),
+  ],
+};
+
+export function entryText(entry: Entry): string {
+  const known = knownEntry(entry);
+  if (known === undefined) return `${printable(entry.kind, 40)} (written by a newer version)`;
+  const parts = (sentences[known.kind] as Sentence<EntryKind>)(known.body);
+  return printable(
+    parts
+      .filter((part) => part !== undefined)
+      .join(', ')
+      .replace(/:, /g, ': '),
+    400,
+  );
+}
