@@ -16,12 +16,15 @@ export interface ByteRun {
 export type StageName =
   | 'guard'
   | 'blank'
+  | 'folders'
+  | 'move'
   | 'remove'
   | 'free'
   | 'tables'
   | 'image'
   | 'enter'
   | 'release'
+  | 'settle'
   | 'open'
   | 'unguard';
 
