@@ -5,10 +5,11 @@
 
 import { sha256Hex } from '../bytes/sha256.ts';
 import type { ChainMarks, StoredEntry } from '../ports/record-rules.ts';
-import type { Mark } from '../ports/record-store.ts';
+import type { Entry, Mark } from '../ports/record-store.ts';
 import type { Finding } from '../words/finding.ts';
 import { printable } from '../words/printable.ts';
 import { canonicalText } from './canonical-text.ts';
+import { knownEntry } from './entry.ts';
 import { entryId, noPrev, openEntry, storedEntry } from './seal-entry.ts';
 
 /** How far one chain has been followed. */
@@ -21,6 +22,7 @@ interface Chain {
 
 /** `rows` sorted by laptop and seq. */
 export function* checkChain(rows: Iterable<StoredEntry>, marks: ChainMarks): Generator<Finding> {
+  const strangers = new Map<string, number>();
   const unseenEnds = new Map(marks.ends.map((mark) => [mark.laptop, mark]));
   const known = new Map<string, Mark[]>();
   for (const mark of marks.known) known.set(mark.laptop, [...(known.get(mark.laptop) ?? []), mark]);
@@ -39,14 +41,35 @@ export function* checkChain(rows: Iterable<StoredEntry>, marks: ChainMarks): Gen
       yield* endChain();
       chain = { laptop: row.laptop, lastSeq: 0, lastHash: noPrev };
     }
-    yield* checkRow(row, chain, known.get(row.laptop) ?? []);
+    const entry = openEntry(row);
+    if (entry !== undefined && knownEntry(entry) === undefined) {
+      strangers.set(row.kind, (strangers.get(row.kind) ?? 0) + 1);
+    }
+    yield* checkRow(row, entry, chain, known.get(row.laptop) ?? []);
   }
   yield* endChain();
   for (const mark of unseenEnds.values()) yield tailMissing(mark, 0);
   for (const missing of known.values()) for (const mark of missing) yield tailMissing(mark, 0);
+  for (const [kind, count] of strangers) yield kindUnknown(kind, count);
 }
 
-function* checkRow(row: StoredEntry, chain: Chain, known: readonly Mark[]): Generator<Finding> {
+/** Whole and unchanged, and yet it may mean something that is not counted. */
+function kindUnknown(kind: string, count: number): Finding {
+  return {
+    code: 'kind-unknown',
+    severity: 'warn',
+    summary: `${count} ${count === 1 ? 'entry is' : 'entries are'} of a kind that this version of slotproof does not know: kept, but not added up.`,
+    seen: printable(kind, 60),
+    next: 'Use the newer version of slotproof that wrote it.',
+  };
+}
+
+function* checkRow(
+  row: StoredEntry,
+  entry: Entry | undefined,
+  chain: Chain,
+  known: readonly Mark[],
+): Generator<Finding> {
   const where = whereOf(row);
   const hash = sha256Hex(row.text);
   if (hash !== row.hash) {
@@ -55,7 +78,6 @@ function* checkRow(row: StoredEntry, chain: Chain, known: readonly Mark[]): Gene
       expected: printable(row.hash),
     });
   }
-  const entry = openEntry(row);
   if (entry === undefined) {
     yield stop('entry-unreadable', 'The text of an entry cannot be read as one.', where, {
       seen: printable(row.text, 60),

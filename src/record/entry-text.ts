@@ -37,8 +37,7 @@ const sentences: { readonly [K in EntryKind]: Sentence<K> } = {
   'card-prepared': ({ card, release, verdict }) => [`card ${card} prepared for ${release}: ${verdict}`],
   'card-checked': ({ card, release, verdict }) => [`card ${card} checked`, given('for', release), verdict],
   outcome: (body) => [
-    body.outcome,
-    body.said === undefined ? undefined : `(said to be ${body.said})`,
+    body.said === undefined ? body.outcome : `${body.outcome} (said to be ${body.said})`,
     body.release,
     given('version before', body.versionBefore),
     given('version read', body.versionRead),

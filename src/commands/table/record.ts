@@ -45,7 +45,7 @@ export const recordCommands: readonly CommandSpec[] = [
       { flags: '--told <name>', summary: 'whom at the site you told' },
       { flags: '--note <text>', summary: 'anything else' },
     ],
-    exits: [3, 7],
+    exits: [7],
     examples: [
       'slotproof log TB8120001234 updated --version-read 2.6.0 --as "R. Quill"',
       'slotproof log TB8120001234 failed --cause unit --left locked-off --case 4471',

@@ -21,7 +21,6 @@ export interface CheckParts<Unit> {
 
 export function checkSqliteRecord<Unit>(database: Database.Database, parts: CheckParts<Unit>): RecordCheck {
   const findings: Finding[] = [];
-  const count = (table: string) => database.prepare(`SELECT count(*) FROM ${table}`).pluck().get() as number;
   for (const finding of allFindings(database, parts)) {
     if (findings.length === maxFindings) {
       findings.push({
@@ -34,33 +33,62 @@ export function checkSqliteRecord<Unit>(database: Database.Database, parts: Chec
     }
     findings.push(finding);
   }
+  const count = (table: string) => countOf(database, table);
   return { entries: count('entries'), units: count('units'), marks: parts.ends, findings };
+}
+
+function countOf(database: Database.Database, table: string): number {
+  try {
+    return database.prepare(`SELECT count(*) FROM ${table}`).pluck().get() as number;
+  } catch {
+    // Damaged: the findings say so.
+    return 0;
+  }
 }
 
 function* allFindings<Unit>(database: Database.Database, parts: CheckParts<Unit>): Generator<Finding> {
   yield* checkStructure(database);
-  const rows = database.prepare(`SELECT ${entryColumns} FROM entries ORDER BY laptop, seq`).iterate();
-  yield* parts.rules.checkChain(rows as Iterable<StoredEntry>, { ends: parts.ends, known: parts.known });
-  for (const serial of parts.units.differing()) {
-    yield {
-      code: 'unit-differs',
-      severity: 'stop',
-      summary: 'What is stored of a unit is not what its entries add up to.',
-      where: printable(serial),
-      next: 'Run slotproof record rebuild, then slotproof record check again.',
-    };
+  yield* untilDamage(function* () {
+    const rows = database.prepare(`SELECT ${entryColumns} FROM entries ORDER BY laptop, seq`).iterate();
+    yield* parts.rules.checkChain(rows as Iterable<StoredEntry>, { ends: parts.ends, known: parts.known });
+  });
+  yield* untilDamage(function* () {
+    for (const serial of parts.units.differing()) {
+      yield {
+        code: 'unit-differs',
+        severity: 'stop',
+        summary: 'What is stored of a unit is not what its entries add up to.',
+        where: printable(serial),
+        next: 'Run slotproof record rebuild, then slotproof record check again.',
+      };
+    }
+  });
+}
+
+/** Pages that cannot be read end this part of the check; what was found before still counts. */
+function* untilDamage(part: () => Generator<Finding>): Generator<Finding> {
+  try {
+    yield* part();
+  } catch (error) {
+    if (!String((error as { code?: unknown }).code).startsWith('SQLITE_CORRUPT')) throw error;
+    yield databaseDamaged((error as Error).message);
   }
 }
 
 function* checkStructure(database: Database.Database): Generator<Finding> {
-  for (const line of database.prepare('PRAGMA integrity_check(20)').pluck().all() as string[]) {
-    if (line === 'ok') continue;
-    yield {
-      code: 'database-damaged',
-      severity: 'stop',
-      summary: 'The file of the record is damaged.',
-      seen: printable(line),
-      next: 'Make a copy of the whole folder, touch nothing in it, and call the service lead.',
-    };
-  }
+  yield* untilDamage(function* () {
+    for (const line of database.prepare('PRAGMA integrity_check(20)').pluck().all() as string[]) {
+      if (line !== 'ok') yield databaseDamaged(line);
+    }
+  });
+}
+
+function databaseDamaged(seen: string): Finding {
+  return {
+    code: 'database-damaged',
+    severity: 'stop',
+    summary: 'The file of the record is damaged.',
+    seen: printable(seen),
+    next: 'Make a copy of the whole folder, touch nothing in it, and call the service lead.',
+  };
 }
