@@ -21,8 +21,6 @@ export interface CheckRequest {
   readonly wanted?: { readonly release: Release; readonly rule: CardRule } | undefined;
   /** Every release that is known, so that another one's image is told as such. */
   readonly known: readonly Release[];
-  /** The local day: a release that is withdrawn from tomorrow on still goes. */
-  readonly today: string;
   readonly writeProtected: boolean;
   /** Of each file whose bytes are read. */
   readonly progress?: ReadProgress | undefined;
@@ -72,8 +70,7 @@ export async function checkCard(
     );
     findings.push(...checkStrays(volume, rule, found.file, release.image.folder, found.told));
   }
-  if (release.withdrawn !== undefined && release.withdrawn.on <= request.today)
-    findings.push(withdrawn(release));
+  if (release.withdrawn !== undefined) findings.push(withdrawn(release));
   const image = found?.file ?? null;
   return {
     verdict: verdictFor(findings, found?.agrees === true),

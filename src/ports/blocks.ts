@@ -36,4 +36,6 @@ export interface Cards {
   create(path: string, sizeBytes: number): Blocks;
   identify(path: string): CardIdentity;
   exists(path: string): boolean;
+  /** Known without opening it to write; false where only a write would tell. */
+  isWriteProtected(path: string): boolean;
 }

@@ -141,6 +141,15 @@ function requireWritable(path: string): void {
 export const cardImages: Cards = {
   exists: (path) => existsSync(path),
 
+  isWriteProtected(path) {
+    try {
+      requireWritable(path);
+      return false;
+    } catch (error) {
+      return error instanceof Failure && error.facts.code === 'write-protected';
+    }
+  },
+
   openToRead(path): BlockReader & { close(): void } {
     requireCardImage(path);
     return blocksOf(openImage(path, constants.O_RDONLY, 'read'), path);

@@ -1,0 +1,163 @@
+// `check CARD [--for RELEASE]`: looks at a card and changes nothing. With a release the answer is whether its unit
+// would take the card now; without one, whether the card itself is sound.
+
+import { type CheckedCard, checkCard } from '../card/check-card.ts';
+import { examineCard } from '../card/examine-card.ts';
+import { type ExaminedCard, fileSystemTitles, freeBytes } from '../card/examined-card.ts';
+import type { BlockReader } from '../ports/blocks.ts';
+import { renderFindings } from '../ui/finding-text.ts';
+import { exitCode } from '../words/exit-code.ts';
+import { Failure } from '../words/failure.ts';
+import { printable } from '../words/printable.ts';
+import { formatBytes, formatSize } from '../words/size.ts';
+import type { Answer, Run } from './command.ts';
+import type { Context } from './context.ts';
+import type { WantedRelease } from './wanted-release.ts';
+
+/** Files that are named on the screen; `--json` names all. */
+const maxListed = 12;
+
+export const run: Run = async (context, [given], options) => {
+  const path = given ?? (await context.terminal.text('Which card?', 'CARD'));
+  const wanted = typeof options.for === 'string' ? await requireWanted(context, options.for) : undefined;
+  const blocks = context.cards.openToRead(path);
+  try {
+    return await answer(context, path, blocks, wanted);
+  } finally {
+    blocks.close();
+  }
+};
+
+async function requireWanted(context: Context, text: string): Promise<WantedRelease> {
+  const { requireWantedRelease } = await import('./wanted-release.ts');
+  return requireWantedRelease(context, text);
+}
+
+async function answer(
+  context: Context,
+  path: string,
+  blocks: BlockReader,
+  wanted: WantedRelease | undefined,
+): Promise<Answer> {
+  const card = examineCard(blocks);
+  const progress = context.terminal.progress('reading', 'bytes');
+  let checked: CheckedCard;
+  try {
+    checked = await checkCard(card, blocks, {
+      wanted: wanted && { release: wanted.release, rule: wanted.product.card },
+      known: await knownReleases(context, card, wanted),
+      writeProtected: context.cards.isWriteProtected(path),
+      progress: progress.at,
+    });
+  } finally {
+    progress.end();
+  }
+  const good = checked.verdict === 'ready' || checked.verdict === 'sound';
+  return {
+    exit: good ? exitCode.done : exitCode.no,
+    json: {
+      verdict: checked.verdict,
+      release: wanted === undefined ? null : `${wanted.release.product}@${wanted.release.version}`,
+      card: cardJson(context.files.absolute(path), card, checked),
+      findings: checked.findings,
+    },
+    text: [
+      ...cardLines(context.files.absolute(path), card, checked),
+      ...(checked.findings.length > 0 ? ['', renderFindings(checked.findings, context.terminal)] : []),
+      '',
+      verdictLine(checked, wanted),
+    ].join('\n'),
+  };
+}
+
+/** Manifests are read only where there is a file that one of them could know. */
+async function knownReleases(context: Context, card: ExaminedCard, wanted: WantedRelease | undefined) {
+  if (wanted === undefined && !card.volume?.nodes.some((node) => !node.isFolder)) return [];
+  try {
+    return (await context.catalogue()).releases;
+  } catch (error) {
+    // Without a release asked for, manifests only help to name what is there.
+    if (wanted === undefined && error instanceof Failure) return [];
+    throw error;
+  }
+}
+
+function cardJson(path: string, card: ExaminedCard, checked: CheckedCard): Record<string, unknown> {
+  const { volume } = card;
+  const nodes = volume?.nodes ?? [];
+  return {
+    kind: 'image-file',
+    path,
+    sizeBytes: card.sizeBytes,
+    partitionTable: card.partitionTable,
+    partitions: card.partitions.map((partition) => ({
+      number: partition.number,
+      startBytes: partition.startBytes,
+      sizeBytes: partition.lengthBytes,
+      type: partition.typeGuid ?? partition.type?.toString(16).toUpperCase().padStart(2, '0') ?? null,
+      active: partition.active,
+      fileSystem: partition.fileSystem,
+    })),
+    fileSystem: card.fileSystem,
+    label: volume?.label ?? null,
+    volumeId: volume?.volumeId ?? null,
+    clusterBytes: volume?.geometry.clusterBytes ?? null,
+    freeBytes: volume ? freeBytes(volume) : null,
+    files: nodes
+      .filter((node) => !node.isFolder)
+      .map((node) => ({ path: node.path, bytes: node.sizeBytes, role: checked.roleOf(node) })),
+    emptyFolders: nodes
+      .filter((node) => node.isFolder && node.children.length === 0)
+      .map((node) => ({ path: node.path, role: checked.roleOf(node) })),
+  };
+}
+
+function cardLines(path: string, card: ExaminedCard, checked: CheckedCard): string[] {
+  const { volume } = card;
+  const table = { none: 'no partition table', mbr: 'MBR', gpt: 'GPT' }[card.partitionTable];
+  const count = card.partitions.length;
+  const partitions = count === 0 ? '' : count === 1 ? ', one partition' : `, ${count} partitions`;
+  const line = (name: string, value: string): string => `${name.padEnd(8)}${value}`;
+  const lines = [
+    line('card', printable(path, 1000)),
+    line('size', `${formatSize(card.sizeBytes)} (${formatBytes(card.sizeBytes)} bytes)`),
+    line('table', table + partitions),
+  ];
+  if (volume === null || card.fileSystem === null) {
+    const name = card.fileSystem === null ? 'none that can be read' : fileSystemTitles[card.fileSystem];
+    return [...lines, line('volume', name)];
+  }
+  const label = volume.label === null ? 'no label' : `label ${printable(volume.label, 40)}`;
+  const clusters = `clusters of ${formatBytes(volume.geometry.clusterBytes)} bytes`;
+  lines.push(line('volume', `${fileSystemTitles[card.fileSystem]}, ${label}, ${clusters}`));
+  lines.push(line('free', formatSize(freeBytes(volume))));
+  const files = volume.nodes.filter((node) => !node.isFolder);
+  if (files.length === 0) lines.push(line('files', 'none'));
+  files.slice(0, maxListed).forEach((file, i) => {
+    const release = checked.recognised.get(file);
+    const known = release === undefined ? '' : ` (${release.product} ${release.version})`;
+    const role =
+      file === checked.image ? 'firmware file' : checked.roleOf(file) === 'litter' ? 'litter' : undefined;
+    const says = role === undefined ? '' : `, ${role}`;
+    const text = `${printable(file.path, 200)}, ${formatBytes(file.sizeBytes)} bytes${says}${known}`;
+    lines.push(line(i === 0 ? 'files' : '', text));
+  });
+  if (files.length > maxListed) lines.push(line('', `and ${formatBytes(files.length - maxListed)} more`));
+  return lines;
+}
+
+function verdictLine(checked: CheckedCard, wanted: WantedRelease | undefined): string {
+  const release = wanted && `${wanted.release.product}@${wanted.release.version}`;
+  switch (checked.verdict) {
+    case 'ready':
+      return `ready: the unit takes this card for ${release}; every byte of the firmware file was read and agrees`;
+    case 'fixable':
+      return `fixable: prepare makes this card ready for ${release} and keeps its format`;
+    case 'unfit':
+      return `unfit: not for ${release} as it is; see the last finding`;
+    case 'sound':
+      return 'sound: nothing is wrong with the card itself; say --for RELEASE to ask whether a unit takes it';
+    case 'unsound':
+      return 'unsound: see the last finding';
+  }
+}
