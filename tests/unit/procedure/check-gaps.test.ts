@@ -35,7 +35,7 @@ describe('sound', () => {
       statement: 'checked for gaps; not a safety approval',
     });
     expect(result.times.bounded).toBe(true);
-    expect(disagreement(product, result)).toEqual([]);
+    expect(disagreement(judge(product), result)).toEqual([]);
   });
 });
 
@@ -52,7 +52,7 @@ describe('one fault planted', () => {
     if (length !== undefined)
       expect(Math.min(...found.map(({ way }) => (way?.length ?? Number.NaN) - own))).toBe(length);
     expect(result.sound).toBe(false);
-    expect(disagreement(product, result)).toEqual([]);
+    expect(disagreement(judge(product), result)).toEqual([]);
   });
 });
 

@@ -10,6 +10,10 @@ export interface Judged {
   /** Every way of that length, as `id id id`, by the same key. */
   readonly ways: Map<string, Set<string>>;
   readonly walks: number;
+  /** Different places that walks came to. */
+  readonly states: number;
+  /** Fewest and most seconds to each kind of end. */
+  readonly seconds: Map<string, { least: number; most: number }>;
   /** False: given up after too many walks. Nothing may be concluded then. */
   readonly finished: boolean;
 }
@@ -21,6 +25,9 @@ interface Place {
   used: Record<string, number>;
   busy: boolean;
   seen: boolean;
+  /** Seconds spent so far, at the least and at the most. */
+  least: number;
+  most: number;
 }
 
 const offTheEnd = '(off the end)';
@@ -37,6 +44,8 @@ export function judge(product: Written, mostWalks = 200_000): Judged {
   const shortest = new Map<string, number>();
   const ways = new Map<string, Set<string>>();
   const reached = new Set<string>();
+  const states = new Set<string>();
+  const seconds = new Map<string, { least: number; most: number }>();
   let walks = 0;
   let finished = true;
 
@@ -67,8 +76,13 @@ export function judge(product: Written, mostWalks = 200_000): Judged {
       used: step.tries === undefined ? place.used : { ...place.used, [step.id]: used + 1 },
       busy: place.busy,
       seen: place.seen || step.watch !== undefined || step.read !== undefined,
+      least: place.least,
+      most: place.most,
     };
-    const to = (id: string, busy = after.busy): Place => ({ ...after, step: id, busy });
+    const [least, most] = costs(step);
+    const to = (id: string, busy = after.busy, soonest = least): Place => {
+      return { ...after, step: id, busy, least: place.least + soonest, most: place.most + most };
+    };
     if (step.watch !== undefined) {
       const listed = Object.entries(step.watch as Placing);
       const unclear = listed.some(([pattern]) => isBusy(pattern)) ? true : after.busy;
@@ -76,7 +90,7 @@ export function judge(product: Written, mostWalks = 200_000): Judged {
         .filter(([, id]) => id !== step.id)
         .map(([pattern, id]) => to(id, isBusy(pattern)));
       if (step.unlisted !== step.id) result.push(to(String(step.unlisted), unclear));
-      result.push(to(String(step.late), unclear));
+      result.push(to(String(step.late), unclear, most));
       return result;
     }
     if (step.measure !== undefined || step.confirm !== undefined)
@@ -85,6 +99,31 @@ export function judge(product: Written, mostWalks = 200_000): Judged {
       return [to(following(step)), to(String(step.other)), to(String(step.unreadable ?? following(step)))];
     }
     return [to(following(step))];
+  }
+
+  /** As the sheet tells it: what is stated, else two minutes for a `do`, ten seconds for a look, and so on. */
+  function costs(step: WrittenStep): [number, number] {
+    if (step.watch !== undefined) return [Math.min(10, time(step.within)), time(step.within)];
+    if (step.wait !== undefined) return [time(step.wait), time(step.wait)];
+    if (step.hold !== undefined) {
+      const [shortest, longest] = Array.isArray(step.for) ? step.for : [step.for, step.for];
+      return [time(shortest), time(longest)];
+    }
+    if (step.takes !== undefined) return [time(step.takes), time(step.takes)];
+    if (step.measure !== undefined) {
+      const { between, proveMeter } = step.measure as { between?: string[]; proveMeter?: boolean };
+      const whole = 60 + 30 * (between?.length ?? 1) + (proveMeter === true ? 60 : 0);
+      return [whole, whole];
+    }
+    if (step.read !== undefined) return [60, 60];
+    if (step.confirm !== undefined)
+      return [60 * (product.serves as string[]).length, 60 * (product.serves as string[]).length];
+    return [120, 120];
+  }
+
+  function time(written: unknown): number {
+    const [, amount, unit] = /^(\d+)(s|min)$/.exec(String(written)) ?? [];
+    return Number(amount) * (unit === 'min' ? 60 : 1);
   }
 
   function arrive(place: Place, trail: string[], been: string[], beenControl: string[]): void {
@@ -115,6 +154,11 @@ export function judge(product: Written, mostWalks = 200_000): Judged {
         if (place.positions[name] !== (leaves[name] ?? ends))
           note(`end-state ${place.step} ${name}`, length, here);
       }
+      const best = seconds.get(String(step.end)) ?? { least: Number.POSITIVE_INFINITY, most: 0 };
+      seconds.set(String(step.end), {
+        least: Math.min(best.least, place.least),
+        most: Math.max(best.most, place.most),
+      });
       if (step.end === 'updated' && !place.seen) note(`update-unseen ${place.step}`, length, here);
     }
     const control = `${place.step} ${JSON.stringify(Object.entries(place.used).sort())}`;
@@ -126,6 +170,7 @@ export function judge(product: Written, mostWalks = 200_000): Judged {
       place.busy,
       place.seen,
     ]);
+    states.add(state);
     if (been.includes(state)) {
       walks += 1;
       return;
@@ -139,7 +184,15 @@ export function judge(product: Written, mostWalks = 200_000): Judged {
     Object.entries(positions).map(([name, position]) => [name, position.starts]),
   );
   arrive(
-    { step: steps[0]?.id ?? offTheEnd, positions: starts, used: {}, busy: false, seen: false },
+    {
+      step: steps[0]?.id ?? offTheEnd,
+      positions: starts,
+      used: {},
+      busy: false,
+      seen: false,
+      least: 0,
+      most: 0,
+    },
     [],
     [],
     [],
@@ -159,5 +212,5 @@ export function judge(product: Written, mostWalks = 200_000): Judged {
   ) {
     note('runs-off', -1, []);
   }
-  return { shortest, ways, walks, finished };
+  return { shortest, ways, walks, states: states.size, seconds, finished };
 }

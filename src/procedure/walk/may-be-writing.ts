@@ -1,0 +1,37 @@
+// May the unit be writing right now? The graph's `busy` says so of a watch that was left. This goes further,
+// for everything that is shown or printed: a walk in hand also knows that a hold may just have been done, or
+// that the lights are being watched. In doubt the answer is yes.
+
+import type { Holding, StepNode } from '../step-graph.ts';
+import type { Walk, WalkPlan } from './walk.ts';
+
+/** A watch that lists a pattern which the unit shows while it writes: its `late` then leads on as busy. */
+export function watchesWriting(step: StepNode | undefined): boolean {
+  return step?.kind === 'watch' && step.exits.some(({ busy }) => busy === 'yes');
+}
+
+function holds(holdings: readonly Holding[], positions: readonly number[]): boolean {
+  return holdings.every(({ axis, state }) => positions[axis] === state);
+}
+
+/** The positions once the step in hand is done. */
+export function positionsAfter(step: StepNode | undefined, positions: readonly number[]): readonly number[] {
+  const after = [...positions];
+  for (const { axis, state } of step?.sets ?? []) after[axis] = state;
+  return after;
+}
+
+export function mayBeWriting(plan: WalkPlan, walk: Pick<Walk, 'at' | 'begun' | 'idle'>): boolean {
+  if (!walk.begun) return false;
+  const { graph } = plan.successors;
+  const { at } = walk;
+  const step = graph.steps[at.step];
+  if (at.busy || watchesWriting(step)) return true;
+  // The step in hand may have been begun, or be done: count with both.
+  const now = holds(graph.whileBusy, at.positions);
+  const could = now || holds(graph.whileBusy, positionsAfter(step, at.positions));
+  if (!could) return false;
+  if (step?.exits.some(({ to }) => watchesWriting(graph.steps[to])) === true) return true;
+  const switched = graph.whileBusy.some(({ axis, state }) => graph.axes[axis]?.starts !== state);
+  return switched && !walk.idle && graph.steps.some((one) => watchesWriting(one));
+}
