@@ -41,6 +41,7 @@ const digests = strict({
   sha512: digest('sha512'),
 })
   .refine((given) => Object.values(given).some((hex) => hex !== undefined), { error: 'at least one digest' })
+  .meta({ minProperties: 1 })
   .transform((given): Digests => {
     const stated: Partial<Record<DigestKind, string>> = {};
     for (const kind of digestKinds) {

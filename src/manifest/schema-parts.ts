@@ -120,7 +120,13 @@ export function size(minBytes: number, maxBytes: number) {
   return z.preprocess(
     asText,
     z
-      .union([z.int().nonnegative(), z.string().regex(sizeText)], { error: sizeExpected })
+      .union(
+        [
+          z.int({ error: sizeExpected }).nonnegative({ error: sizeExpected }),
+          z.string({ error: sizeExpected }).regex(sizeText, { error: sizeExpected }),
+        ],
+        { error: sizeExpected },
+      )
       .transform((written, ctx) => {
         const bytes = typeof written === 'number' ? written : parseSize(written);
         if (bytes !== undefined && bytes >= minBytes && bytes <= maxBytes) return bytes;

@@ -6,7 +6,7 @@ import type { PlacedFault } from './yaml-tokens.ts';
 
 const nextByCode: Readonly<Record<string, string>> = {
   TAB_AS_INDENT: 'Indent with blanks, not with tabs.',
-  BAD_INDENT: 'Check the indentation of this line against the lines around it.',
+  BAD_INDENT: 'Check the indentation of this line, and that every bracket is closed.',
   BLOCK_AS_IMPLICIT_KEY: "Put text that holds ': ' in quotes, or check the indentation.",
   BLOCK_IN_FLOW: 'Close the bracket before this line, or write the value in brackets too.',
   MISSING_CHAR: 'Close the bracket or the quotes, or put the missing comma or colon.',
