@@ -9,7 +9,7 @@ import { formatBytes } from '../words/size.ts';
 import { checkRule } from './check-rule.ts';
 import { checkStrays, type Role, roleOf } from './check-strays.ts';
 import type { CardNode, ExaminedCard, FatVolume, FileNode } from './examined-card.ts';
-import { type FoundImage, findImage, recogniseImages } from './find-image.ts';
+import { type FoundImage, findImage, type ImageSearch, recogniseImages } from './find-image.ts';
 import { finding, stopKind } from './finding-codes.ts';
 import type { ReadProgress } from './read-file.ts';
 import { roomWithout } from './room.ts';
@@ -24,6 +24,8 @@ export interface CheckRequest {
   readonly writeProtected: boolean;
   /** Of each file whose bytes are read. */
   readonly progress?: ReadProgress | undefined;
+  /** Digests of a file whose every byte was read from this card already; `prepare` reads the image once. */
+  readonly readBefore?: ImageSearch['readBefore'];
 }
 
 export interface CheckedCard {
@@ -60,8 +62,8 @@ export async function checkCard(
   let found: FoundImage | undefined;
   if (card.volume !== null) {
     const { volume } = card;
-    const search = { blocks, volume, rule, release, known: request.known, progress: request.progress };
-    found = await findImage(search);
+    const { known, progress, readBefore } = request;
+    found = await findImage({ blocks, volume, rule, release, known, progress, readBefore });
     const room = noRoom(volume, rule, release, found);
     // Where there is no room the image cannot be there: then that it is missing is no news.
     findings.push(

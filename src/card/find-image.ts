@@ -50,6 +50,8 @@ export interface ImageSearch {
   /** Every release that is known, of every product; the one asked for may be among them. */
   readonly known: readonly Release[];
   readonly progress?: ReadProgress | undefined;
+  /** Digests of a file that was read to its end since this card was last written to; else undefined. */
+  readonly readBefore?: ((file: FileNode) => Digests | undefined) | undefined;
 }
 
 export function imagePath({ folder, name }: Release['image']): string {
@@ -162,7 +164,9 @@ async function judgeAtPlace(search: ImageSearch, file: FileNode): Promise<FoundI
   const sameSize = file.sizeBytes === release.image.bytes;
   let read: Digests | undefined;
   if (sameSize || others.length > 0) {
-    read = await digestFile(blocks, volume, file, kindsOf([release, ...others]), progress);
+    read =
+      search.readBefore?.(file) ??
+      (await digestFile(blocks, volume, file, kindsOf([release, ...others]), progress));
     // The card ends within the file: a partition or a volume that is too long was told already.
     if (read === undefined) return found;
     if (sameSize && digestsAgree(release.image.digests, read)) {
