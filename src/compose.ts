@@ -89,8 +89,11 @@ function contextAt(
     },
     archives: async () => (await import('./adapters/archives/zip.ts')).zipArchives,
     catalogue() {
-      catalogue ??= import('./manifest/load-catalogue.ts').then(({ loadCatalogue }) =>
-        loadCatalogue(localFiles, workspace.manifests),
+      catalogue ??= Promise.all([
+        import('./manifest/load-catalogue.ts'),
+        import('./commands/check-product.ts'),
+      ]).then(([{ loadCatalogue }, { checkProduct }]) =>
+        loadCatalogue(localFiles, workspace.manifests, checkProduct),
       );
       return catalogue;
     },

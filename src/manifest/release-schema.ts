@@ -55,6 +55,7 @@ const fromRange = strict({ atLeast: version.optional(), below: version.optional(
   .refine((range) => range.atLeast !== undefined || range.below !== undefined, {
     error: 'atLeast, below, or both',
   })
+  .meta({ minProperties: 1 })
   .transform(
     (range): From => ({
       kind: 'range',
