@@ -1,0 +1,102 @@
+import { expect, test } from 'vitest';
+import { readCsvTable } from '../../../src/fleet/csv-table.ts';
+import { Failure } from '../../../src/words/failure.ts';
+
+const request = { path: '/t.csv', required: ['serial', 'site'], optional: ['notes'] };
+const bytes = (text: string) => new TextEncoder().encode(text);
+const read = (text: string, more: object = {}) => readCsvTable(bytes(text), { ...request, ...more });
+
+function failure(text: string | Uint8Array, more: object = {}): Failure['facts'] {
+  try {
+    readCsvTable(typeof text === 'string' ? bytes(text) : text, { ...request, ...more });
+  } catch (error) {
+    if (error instanceof Failure) return error.facts;
+    throw error;
+  }
+  throw new Error('no failure');
+}
+
+test.each([
+  ['comma', 'serial,site\nA,x\n'],
+  ['semicolon', 'serial;site\nA;x\n'],
+  ['tab', 'serial\tsite\nA\tx\n'],
+  ['a byte order mark', '\ufeffserial,site\nA,x\n'],
+  ['a mark and quotes', '\ufeff"serial","site"\n"A","x"\n'],
+  ['the separator named by a spreadsheet', 'sep=;\r\nserial;site\r\nA;x\r\n'],
+  ['carriage returns', 'serial,site\r\nA,x\r\n'],
+  ['carriage returns alone', 'serial,site\rA,x\r'],
+  ['no line end at the end', 'serial,site\nA,x'],
+  ['other capitals and blanks', ' Serial , SITE \n A , x \n'],
+  ['another order and an empty column', 'site,serial,\nx,A,\n'],
+  ['empty lines before, between and after', '\n\nserial,site\n\nA,x\n,\n  \n\n'],
+])('read: %s', (_name, text) => {
+  const { rows, faults } = read(text);
+  expect(rows.map(({ fields }) => fields)).toEqual([{ serial: 'A', site: 'x' }]);
+  expect(faults).toEqual([]);
+});
+
+test('cells with separators, quotes and line ends; each row with the line that it begins on', () => {
+  const { rows, faults } = read(
+    'serial,site,notes\r\nA,"x, y","said ""yes"""\r\nB,x,"two\r\nlines"\r\nC,5" pipe,\r\nD,x\r\nE,x,n,\r\nF,x,n,more\r\nG,x,n\r\n',
+  );
+  expect(rows).toEqual([
+    { line: 2, fields: { serial: 'A', site: 'x, y', notes: 'said "yes"' } },
+    { line: 3, fields: { serial: 'B', site: 'x', notes: 'two\nlines' } },
+    { line: 5, fields: { serial: 'C', site: '5" pipe', notes: '' } },
+    { line: 7, fields: { serial: 'E', site: 'x', notes: 'n' } },
+    { line: 9, fields: { serial: 'G', site: 'x', notes: 'n' } },
+  ]);
+  expect(faults.map(({ line, code }) => [line, code])).toEqual([
+    [6, 'row-length'],
+    [8, 'row-length'],
+  ]);
+});
+
+test('columns that no field takes are told; fields without a column are absent', () => {
+  const table = read('serial,colour,site\nA,red,x\n');
+  expect(table.ignored).toEqual(['colour']);
+  expect(table.present).toEqual(['serial', 'site']);
+  expect(table.rows[0]!.fields).not.toHaveProperty('notes');
+});
+
+test('a field can be mapped to a column of another name', () => {
+  const map = new Map([
+    ['serial', 'Serial no.'],
+    ['notes', 'colour'],
+  ]);
+  const table = read('Serial no.,site,colour,serial\nA,x,red,other\n', { map });
+  expect(table.rows[0]!.fields).toEqual({ serial: 'A', site: 'x', notes: 'red' });
+  expect(table.ignored).toEqual(['serial']);
+});
+
+test('a header alone is an empty table', () => {
+  expect(read('serial,site\n').rows).toEqual([]);
+});
+
+test.each([
+  ['nothing', '', 'table-empty'],
+  ['blank lines', '\n \n', 'table-empty'],
+  ['a missing column', 'serial,place\nA,x\n', 'column-missing'],
+  ['a column twice', 'serial,site,Site\nA,x,y\n', 'column-twice'],
+  ['a quote that never ends', 'serial,site\nA,"x\nB,y\n', 'table-quote'],
+  ['a quote that swallows a long rest', `serial,site\nA,"x\n${'B,y\n'.repeat(40_000)}`, 'table-quote'],
+  ['too many columns', `serial,site${',c'.repeat(300)}\n`, 'table-form'],
+  ['NUL characters', 'serial,site\nA,\0\n', 'table-not-text'],
+])('refused as a whole: %s', (_name, text, code) => {
+  expect(failure(text)).toMatchObject({ code, exit: 2 });
+});
+
+test('refused as a whole: other encodings, too many rows, a column mapped that is not there', () => {
+  expect(failure(new Uint8Array([0x73, 0xe9, 0x72])).code).toBe('table-encoding');
+  expect(failure(new Uint8Array([0xff, 0xfe, 0x73, 0]))).toMatchObject({ code: 'table-encoding' });
+  expect(failure('serial,site\nA,x\nB,x\nC,x\n', { maxRows: 2 }).code).toBe('table-too-long');
+  expect(failure('serial,site\nA,x\n', { map: new Map([['notes', 'remarks']]) }).code).toBe('column-missing');
+});
+
+test('a slip in a column name is offered as --map', () => {
+  expect(failure('sreial,site\nA,x\n').next).toContain('--map serial="sreial"');
+});
+
+test('hostile column names are made fit to print', () => {
+  expect(JSON.stringify(failure('\u001b[31m,site\nA,x\n'))).not.toContain('\\u001b');
+});
