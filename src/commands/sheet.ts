@@ -132,13 +132,14 @@ async function sheetInput(
 }
 
 function sheetUnit(unit: UnitState, { clock }: Context): SheetUnit {
-  const { version } = unit;
+  const { version, lastDecisive } = unit;
   return {
     serial: unit.serial,
     hardware: unit.hardware,
     site: unit.site,
     version: version === null ? null : { ...version, day: formatLocalDay(version.atMs, clock) },
     left: unit.left,
+    failedOn: lastDecisive?.kind === 'failed' ? formatLocalDay(lastDecisive.atMs, clock) : null,
     details: unit.details,
   };
 }

@@ -3,95 +3,9 @@
 // numbers, since numbers are what a person says over the telephone. Every name of a step becomes its number
 // here. Pure values: wording and drawing are the renderers'.
 
-import type { Pattern, Position, Product, Release, Shows, Step } from '../manifest/schema.ts';
+import type { Pattern, Position, Product, Release, Step } from '../manifest/schema.ts';
 import { paragraph } from './paragraph.ts';
-
-export interface Placed {
-  readonly position: string;
-  readonly state: string;
-}
-
-/** Where to go: a number on this sheet, and whether it is simply the next one. */
-export interface GoTo {
-  readonly number: number;
-  readonly isNext: boolean;
-}
-
-export interface WatchRow {
-  readonly pattern: string;
-  readonly means: string;
-  readonly busy: boolean;
-  readonly shows: Shows;
-  /** null: keep watching. */
-  readonly goTo: GoTo | null;
-}
-
-export interface TriesLimit {
-  readonly tries: number;
-  readonly otherwise: GoTo;
-}
-
-export interface Ending {
-  readonly position: string;
-  readonly state: string;
-  /** Left otherwise than the position usually ends. */
-  readonly left: boolean;
-}
-
-export type SheetStepBody =
-  | { readonly kind: 'identify'; readonly revisions: readonly string[] }
-  | { readonly kind: 'version-before'; readonly from: Release['from'] }
-  | { readonly kind: 'settings'; readonly settings: readonly string[] }
-  | { readonly kind: 'do'; readonly text: string }
-  | { readonly kind: 'wait'; readonly seconds: number; readonly orPlate: boolean }
-  | { readonly kind: 'hold'; readonly what: string; readonly min: number; readonly max: number }
-  | {
-      readonly kind: 'measure';
-      readonly what: string;
-      readonly between: readonly string[];
-      readonly unit: string;
-      readonly from: number;
-      readonly to: number;
-      readonly proveMeter: boolean;
-      readonly outside: GoTo;
-    }
-  | {
-      readonly kind: 'watch';
-      readonly rows: readonly WatchRow[];
-      readonly withinSeconds: number;
-      readonly late: GoTo | null;
-      readonly unlisted: GoTo | null;
-      /** The unit may be writing during it: one of its patterns is busy. */
-      readonly busy: boolean;
-    }
-  | { readonly kind: 'read'; readonly where: string | null; readonly other: GoTo; readonly unreadable: GoTo }
-  | { readonly kind: 'confirm'; readonly serves: readonly string[]; readonly otherwise: GoTo }
-  | {
-      readonly kind: 'end';
-      readonly end: 'updated' | 'failed' | 'deferred';
-      readonly stands: readonly Ending[];
-    }
-  | { readonly kind: 'restore'; readonly settings: readonly string[]; readonly notedAt: number }
-  | { readonly kind: 'service'; readonly serves: readonly string[] }
-  | { readonly kind: 'condition'; readonly positions: readonly { name: string; states: readonly string[] }[] }
-  | { readonly kind: 'told' };
-
-export interface SheetStep {
-  readonly number: number;
-  /** The manifest's name of it; null in the frame. */
-  readonly id: string | null;
-  readonly part: 'before' | 'procedure' | 'after';
-  readonly body: SheetStepBody;
-  readonly needs: readonly Placed[];
-  readonly sets: readonly Placed[];
-  readonly takesSeconds: number | null;
-  readonly why: string | null;
-  readonly tries: TriesLimit | null;
-  /** Where it leads when done as it should be; null: a watch, which leads only by its rows, or the last step. */
-  readonly goTo: GoTo | null;
-  /** Where it cannot be reached by going on from the step before: the steps that send here. Else null. */
-  readonly onlyFrom: readonly number[] | null;
-}
+import type { Ending, GoTo, Placed, SheetStep, SheetStepBody, TriesLimit, WatchRow } from './sheet-step.ts';
 
 function placedList(placing: Readonly<Record<string, string>>): Placed[] {
   return Object.entries(placing).map(([position, state]) => ({ position, state }));

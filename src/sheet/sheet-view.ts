@@ -9,7 +9,8 @@ import { type Cautions, cautionsFor } from './cautions.ts';
 import type { LanguageCode } from './language.ts';
 import { formatTimeOfDay, latestStart, reserveMinutes } from './latest-start.ts';
 import { paragraph } from './paragraph.ts';
-import { cleanPattern, type Placed, type SheetStep, sheetSteps } from './sheet-steps.ts';
+import type { Placed, SheetStep } from './sheet-step.ts';
+import { cleanPattern, sheetSteps } from './sheet-steps.ts';
 
 /** A unit that the sheet is for, as the record knows it. Times are local days, worked out by the caller. */
 export interface SheetUnit {
@@ -22,6 +23,8 @@ export interface SheetUnit {
     readonly day: string;
   } | null;
   readonly left: Left | null;
+  /** Local day of the newest outcome that decided something, where it is `failed`. */
+  readonly failedOn: string | null;
   /** role, address, contact, access, notes. */
   readonly details: Readonly<Record<string, string>>;
 }
@@ -187,7 +190,7 @@ function timeOf(input: SheetInput, steps: readonly SheetStep[]): TimeView {
 
 function rowsOf(units: readonly SheetUnit[]): UnitRow[] {
   if (units.length === 0) {
-    const blank = { hardware: null, site: null, version: null, left: null, details: {} };
+    const blank = { hardware: null, site: null, version: null, left: null, failedOn: null, details: {} };
     return [{ ...blank, row: 1, serial: null, lastFour: null }];
   }
   return units.map((unit, index) => {
@@ -200,6 +203,7 @@ function rowsOf(units: readonly SheetUnit[]): UnitRow[] {
       site: optional(unit.site ?? undefined),
       version: unit.version === null ? null : { ...unit.version, version: paragraph(unit.version.version) },
       left: unit.left,
+      failedOn: unit.failedOn,
       details: Object.fromEntries(
         Object.entries(unit.details).map(([name, text]) => [paragraph(name), paragraph(text)]),
       ),

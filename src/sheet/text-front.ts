@@ -5,7 +5,7 @@ import { formatMark } from '../record/mark-text.ts';
 import { cautionLines } from './cautions.ts';
 import { columnWidth, fold, foldAfter, padColumns } from './fold.ts';
 import type { Block } from './pages.ts';
-import type { Placed } from './sheet-steps.ts';
+import type { Placed } from './sheet-step.ts';
 import type { UnitRow } from './sheet-view.ts';
 import { blankAfter, fieldLines, heading, paragraphLines, type TextForm, tableLines } from './text-form.ts';
 
@@ -185,7 +185,11 @@ function lastKnown(form: TextForm, unit: UnitRow): string[] {
       : version.evidence === 'read'
         ? units.read(version.version, version.day)
         : units.reported(version.version, version.day);
-  return left === null || left === 'running' ? [known] : [known, units.left[left]];
+  return [
+    known,
+    ...(unit.failedOn === null ? [] : [units.failed(unit.failedOn)]),
+    ...(left === null || left === 'running' ? [] : [units.left[left]]),
+  ];
 }
 
 export function unitsBlocks(form: TextForm): Block[] {

@@ -74,7 +74,7 @@ function stripText(line: LightLine, words: SheetLanguage, withTime = true): stri
 export function showsCell(shows: Shows, form: TextForm, width: number): string[] {
   const { words, view } = form;
   if (shows.display !== undefined) return [words.lights.display(shows.display)];
-  const besideTime = width - 3 - columnWidth(words.lights.overTime(119.5));
+  const besideTime = width - 3 - columnWidth(words.lights.overTime(9.9));
   const withTime = besideTime >= fewestCells;
   const all = lightLines(shows, view.lights, words, Math.min(24, withTime ? besideTime : width - 2));
   const lit = all.filter((line) => !line.off);

@@ -267,6 +267,7 @@ export const en = {
     notKnown: 'not known',
     read: (version: string, day: string) => `${version}, read ${day}`,
     reported: (version: string, day: string) => `${version}, only reported ${day}`,
+    failed: (day: string) => `update failed ${day}`,
     left: {
       running: 'left running',
       off: 'left off',
