@@ -31,4 +31,6 @@ export interface Files {
   /** Appends chunk after chunk to a new file, flushes it, then gives it its name; never replaces. */
   writeNew(path: string, chunks: Iterable<Uint8Array>): void;
   remove(path: string): void;
+  /** A new folder of the user's own among the system's temporary files; gone when `remove` is called. */
+  makeTemporaryFolder(): { readonly path: string; remove(): void };
 }

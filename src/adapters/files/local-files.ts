@@ -7,14 +7,17 @@ import {
   fsyncSync,
   linkSync,
   mkdirSync,
+  mkdtempSync,
   openSync,
   readdirSync,
   readSync,
   renameSync,
+  rmSync,
   statSync,
   unlinkSync,
   writeSync,
 } from 'node:fs';
+import { tmpdir } from 'node:os';
 import { basename, dirname, join, resolve } from 'node:path';
 import type { FileEntry, FileFacts, Files } from '../../ports/files.ts';
 import { Failure } from '../../words/failure.ts';
@@ -212,6 +215,16 @@ export const localFiles: Files = {
       unlinkSync(path);
     } catch (error) {
       throw fileFailure(error, path, 'write');
+    }
+  },
+
+  makeTemporaryFolder() {
+    const parent = tmpdir();
+    try {
+      const path = mkdtempSync(join(parent, 'slotproof-'));
+      return { path, remove: () => rmSync(path, { recursive: true, force: true }) };
+    } catch (error) {
+      throw fileFailure(error, parent, 'write');
     }
   },
 };
