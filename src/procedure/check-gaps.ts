@@ -7,7 +7,7 @@ import { type ArrivalFault, type ArrivalRule, arrivalRules } from './arrival-rul
 import { type CourseRule, courseRules } from './course-rules.ts';
 import type { GapCode, GapFinding } from './gap-finding.ts';
 import { checkPatternsAlike } from './patterns-alike.ts';
-import { type EndKind, type ProcedureTimes, procedureTimes } from './procedure-times.ts';
+import { type EndKind, type ProcedureTimes, timesOver } from './procedure-times.ts';
 import { defaultStateLimit, exploreStates, type Move, type StateSpace } from './state-space.ts';
 import { stepGraphOf } from './step-graph.ts';
 import { successorsOf } from './successors.ts';
@@ -75,11 +75,7 @@ export function checkGaps(
   if (!space.complete || !course.complete) findings.push(tooMany(limit));
   for (const rule of rules.patterns) findings.push(...rule.check(product));
 
-  const reached = new Set<number>();
-  const places = course.complete ? course : space;
-  for (let id = 0; id < places.count; id += 1) {
-    reached.add(places.successors.stepAt(places.words, id * places.successors.stride));
-  }
+  const first = (course.complete ? course : space).firstAtStep();
   return {
     findings,
     sound: !findings.some(({ severity }) => severity === 'stop'),
@@ -87,7 +83,7 @@ export function checkGaps(
     states: space.count,
     complete: space.complete && course.complete,
     ends: graph.steps.flatMap(({ index, id, end }): GapEnd[] => {
-      if (end === undefined || !reached.has(index)) return [];
+      if (end === undefined || first[index]! < 0) return [];
       const leaves = end.leaves.map(({ axis, state }) => {
         const position = graph.axes[axis]!;
         return { name: position.name, state: position.states[state]!, unlike: state !== position.ends };
@@ -101,7 +97,7 @@ export function checkGaps(
         },
       ];
     }),
-    times: procedureTimes(product, limit),
+    times: timesOver(product, course),
   };
 }
 

@@ -16,14 +16,6 @@ export interface CourseRule {
 
 const stop = 'stop' as const;
 
-/** First state at each step, -1 where there is none; one more at the end for the way off it. */
-function firstAtStep(space: StateSpace): Int32Array {
-  const { successors, words, count } = space;
-  const first = new Int32Array(successors.graph.steps.length + 1).fill(-1);
-  for (let id = count - 1; id >= 0; id -= 1) first[successors.stepAt(words, id * successors.stride)] = id;
-  return first;
-}
-
 function idsOf(space: StateSpace, way: readonly Move[], last: string): string[] {
   return [...way.map(({ step }) => space.successors.graph.steps[step]!.id), last];
 }
@@ -31,7 +23,7 @@ function idsOf(space: StateSpace, way: readonly Move[], last: string): string[] 
 const unreachableRule: CourseRule = {
   code: 'step-unreachable',
   check(_product, space) {
-    const first = firstAtStep(space);
+    const first = space.firstAtStep();
     return space.successors.graph.steps
       .filter(({ index }) => first[index]! < 0)
       .map(({ index, id }) => ({
@@ -50,7 +42,7 @@ const unreachableRule: CourseRule = {
 const endMissingRule: CourseRule = {
   code: 'end-missing',
   check(_product, space) {
-    const first = firstAtStep(space);
+    const first = space.firstAtStep();
     const { steps } = space.successors.graph;
     return (['updated', 'failed'] as const)
       .filter((kind) => !steps.some((step) => step.end?.kind === kind && first[step.index]! >= 0))
@@ -79,7 +71,7 @@ const runsOffRule: CourseRule = {
     const { graph } = space.successors;
     const last = graph.steps[graph.steps.length - 1];
     if (last === undefined || !last.exits.some(({ to }) => to === graph.steps.length)) return [];
-    const id = firstAtStep(space)[graph.steps.length]!;
+    const id = space.firstAtStep()[graph.steps.length]!;
     const way = id < 0 ? undefined : space.pathTo(id);
     return [
       {

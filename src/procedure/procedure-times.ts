@@ -3,9 +3,9 @@
 // no longest time, and this says so; that the loop is a fault is said by the check for gaps.
 
 import type { Product } from '../manifest/schema.ts';
-import { defaultStateLimit, exploreStates } from './state-space.ts';
-import { type StepGraph, stepGraphOf } from './step-graph.ts';
-import { type assumedTimes, stepTime } from './step-time.ts';
+import { defaultStateLimit, exploreStates, type StateSpace } from './state-space.ts';
+import { type StepExit, stepGraphOf } from './step-graph.ts';
+import { type assumedTimes, type StepTime, stepTime } from './step-time.ts';
 import { successorsOf } from './successors.ts';
 
 export type EndKind = 'updated' | 'failed' | 'deferred';
@@ -39,7 +39,12 @@ export interface ProcedureTimes {
 }
 
 export function procedureTimes(product: Product, limit = defaultStateLimit): ProcedureTimes {
-  const graph = stepGraphOf(product);
+  return timesOver(product, exploreStates(successorsOf(stepGraphOf(product), 'control'), limit));
+}
+
+/** The same where the space of steps and tries alone is there already. */
+export function timesOver(product: Product, space: StateSpace): ProcedureTimes {
+  const { graph } = space.successors;
   const assumed = new Set<keyof typeof assumedTimes>();
   for (const step of product.procedure) {
     const assumption = stepTime(step, product.serves.length).assumed;
@@ -49,7 +54,7 @@ export function procedureTimes(product: Product, limit = defaultStateLimit): Pro
     .filter((step) => step.kind === 'wait' && step.orPlate)
     .map((step) => step.id);
   const shared = { assumed: [...assumed], plateMayBeLonger };
-  const ways = weighWays(product, graph, limit);
+  const ways = weighWays(product, space);
   if (ways === undefined) {
     return { ...shared, bounded: false, ends: [], shortest: undefined, longest: undefined };
   }
@@ -77,45 +82,31 @@ interface Ways {
 
 /** Shortest and longest way to every step with every count of tries, in an order in which each comes after all
  * that lead to it. undefined: there is no such order, or too much to follow. */
-function weighWays(product: Product, graph: StepGraph, limit: number): Ways | undefined {
-  const successors = successorsOf(graph, 'control');
-  const space = exploreStates(successors, limit);
-  if (!space.complete) return undefined;
-  const { stride } = successors;
-  const { count, words } = space;
-  const out = new Int32Array(stride * successors.mostExits);
-  const incoming = new Int32Array(count);
-  for (let id = 0; id < count; id += 1) {
-    const found = successors.follow(words, id * stride, out);
-    for (let e = 0; e < found; e += 1) incoming[space.find(out, e * stride)]! += 1;
-  }
+function weighWays(product: Product, space: StateSpace): Ways | undefined {
+  const order = space.complete ? space.order() : undefined;
+  if (order === undefined) return undefined;
+  const { successors, count, words } = space;
+  const { graph, stride } = successors;
+  const { next, from } = space.edges();
   const least = new Float64Array(count).fill(Number.POSITIVE_INFINITY);
   const most = new Float64Array(count).fill(Number.NEGATIVE_INFINITY);
   const before = { shortest: new Int32Array(count).fill(-1), longest: new Int32Array(count).fill(-1) };
-  const times = new Map(
-    graph.steps.map((node) => {
-      const step = product.procedure[node.index]!;
-      const exits = node.whenSpent === undefined ? node.exits : [...node.exits, node.whenSpent];
-      return [
-        node.index,
-        new Map(exits.map((exit) => [exit, stepTime(step, product.serves.length, exit.reason)])),
-      ];
-    }),
-  );
-  const order = new Int32Array(count);
-  let ordered = incoming[0] === 0 ? 1 : 0;
+  // Exits are objects of their own, so each is its own key.
+  const times = new Map<StepExit, StepTime>();
+  for (const node of graph.steps) {
+    const step = product.procedure[node.index]!;
+    const exits = node.whenSpent === undefined ? node.exits : [...node.exits, node.whenSpent];
+    for (const exit of exits) times.set(exit, stepTime(step, product.serves.length, exit.reason));
+  }
   least[0] = 0;
   most[0] = 0;
-  for (let next = 0; next < ordered; next += 1) {
-    const id = order[next]!;
+  for (const id of order) {
     const exits = successors.exitsAt(words, id * stride);
-    const costs = times.get(successors.stepAt(words, id * stride));
-    const found = successors.follow(words, id * stride, out);
-    for (let e = 0; e < found; e += 1) {
-      const to = space.find(out, e * stride);
-      const cost = costs?.get(exits[e]!);
-      const soonest = least[id]! + (cost?.shortestSeconds ?? 0);
-      const latest = most[id]! + (cost?.longestSeconds ?? 0);
+    for (let e = 0; e < exits.length; e += 1) {
+      const to = next[from[id]! + e]!;
+      const cost = times.get(exits[e]!)!;
+      const soonest = least[id]! + cost.shortestSeconds;
+      const latest = most[id]! + cost.longestSeconds;
       if (soonest < least[to]!) {
         least[to] = soonest;
         before.shortest[to] = id;
@@ -124,16 +115,11 @@ function weighWays(product: Product, graph: StepGraph, limit: number): Ways | un
         most[to] = latest;
         before.longest[to] = id;
       }
-      incoming[to]! -= 1;
-      if (incoming[to] === 0) {
-        order[ordered] = to;
-        ordered += 1;
-      }
     }
   }
-  if (ordered < count) return undefined;
   const stepOf = (id: number): number => successors.stepAt(words, id * stride);
-  const ends = [...Array(count).keys()].filter((id) => graph.steps[stepOf(id)]?.end !== undefined);
+  const ends: number[] = [];
+  for (let id = 0; id < count; id += 1) if (graph.steps[stepOf(id)]?.end !== undefined) ends.push(id);
   return {
     ends,
     stepOf,

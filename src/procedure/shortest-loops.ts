@@ -14,7 +14,8 @@ export interface Loop {
 
 /** `space`: of steps and tries alone, whole. */
 export function shortestLoops(space: StateSpace): Loop[] {
-  const { next, from } = edgesOf(space);
+  if (space.order() !== undefined) return [];
+  const { next, from } = space.edges();
   const group = groupsOf(space.count, next, from);
   const best = new Map<string, { id: number; round: number[]; length: number }>();
   const keys = groupKeysOf(space, group);
@@ -31,17 +32,12 @@ export function shortestLoops(space: StateSpace): Loop[] {
   return [...best.values()].map(({ id, round }) => {
     const { successors, words } = space;
     const { stride } = successors;
-    const out = new Int32Array(stride * successors.mostExits);
     const moves = round.map((at, i): Move => {
       const target = round[i + 1] ?? id;
       const exits = successors.exitsAt(words, at * stride);
-      const found = successors.follow(words, at * stride, out);
-      for (let e = 0; e < found; e += 1) {
-        if (space.find(out, e * stride) === target) {
-          return { step: successors.stepAt(words, at * stride), exit: exits[e]! };
-        }
-      }
-      throw new Error('a loop that cannot be followed');
+      const exit = exits.find((_, e) => next[from[at]! + e] === target);
+      if (exit === undefined) throw new Error('a loop that cannot be followed');
+      return { step: successors.stepAt(words, at * stride), exit };
     });
     const leadIn = space.pathTo(id);
     return {
@@ -50,26 +46,6 @@ export function shortestLoops(space: StateSpace): Loop[] {
       step: successors.stepAt(words, id * stride),
     };
   });
-}
-
-interface Edges {
-  /** Edges of node `id` are `next[from[id]]` to `next[from[id + 1] - 1]`. */
-  readonly next: Int32Array;
-  readonly from: Int32Array;
-}
-
-function edgesOf(space: StateSpace): Edges {
-  const { successors, words, count } = space;
-  const { stride } = successors;
-  const out = new Int32Array(stride * successors.mostExits);
-  const from = new Int32Array(count + 1);
-  for (let id = 0; id < count; id += 1) from[id + 1] = from[id]! + successors.follow(words, id * stride, out);
-  const next = new Int32Array(from[count]!);
-  for (let id = 0; id < count; id += 1) {
-    const found = successors.follow(words, id * stride, out);
-    for (let e = 0; e < found; e += 1) next[from[id]! + e] = space.find(out, e * stride);
-  }
-  return { next, from };
 }
 
 function depthsOf(space: StateSpace, next: Int32Array, from: Int32Array): Int32Array {

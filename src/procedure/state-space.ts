@@ -11,6 +11,12 @@ export interface Move {
   readonly exit: StepExit;
 }
 
+/** What follows what, by id: `next[from[id]]` to `next[from[id + 1] - 1]`, in the order of the exits. */
+export interface Edges {
+  readonly next: Int32Array;
+  readonly from: Int32Array;
+}
+
 export interface StateSpace {
   readonly successors: Successors;
   readonly count: number;
@@ -20,8 +26,12 @@ export interface StateSpace {
   readonly words: Int32Array;
   /** The id of a state packed elsewhere, -1 where it was not found. */
   find(words: Int32Array, at: number): number;
-  /** How many steps lie before it on a shortest way. */
-  depthOf(id: number): number;
+  /** The first state found at each step, -1 where there is none; one more at the end for the way off it. */
+  firstAtStep(): Int32Array;
+  /** Of a complete space; worked out when first asked for. */
+  edges(): Edges;
+  /** Ids so that each comes after all that lead to it; undefined where a loop forbids it. Of a complete space. */
+  order(): Int32Array | undefined;
   /** The moves of a shortest way to it. */
   pathTo(id: number): Move[];
 }
@@ -44,13 +54,17 @@ export function exploreStates(
   let complete = true;
 
   const slotOf = (source: Int32Array, at: number): number => {
+    // Mixed until every bit of every word tells in the low bits that pick the slot: fields lie at both ends.
     let hash = 0;
     for (let i = 0; i < stride; i += 1) {
       hash = Math.imul(hash ^ source[at + i]!, 0x9e3779b1);
-      hash ^= hash >>> 15;
+      hash ^= hash >>> 16;
+      hash = Math.imul(hash, 0x85ebca6b);
+      hash ^= hash >>> 13;
     }
-    let slot = Math.imul(hash, 0x85ebca6b) >>> 1;
-    for (slot &= slotMask; ; slot = (slot + 1) & slotMask) {
+    hash = Math.imul(hash, 0xc2b2ae35);
+    let slot = (hash ^ (hash >>> 16)) & slotMask;
+    for (; ; slot = (slot + 1) & slotMask) {
       const id = slots[slot]! - 1;
       if (id < 0) return slot;
       let i = 0;
@@ -85,6 +99,9 @@ export function exploreStates(
     return true;
   };
   const scratch = new Int32Array(stride * successors.mostExits);
+  let edges: Edges | undefined;
+  let first: Int32Array | undefined;
+  let order: Int32Array | null | undefined;
   const space: StateSpace = {
     successors,
     get count() {
@@ -97,10 +114,17 @@ export function exploreStates(
       return words;
     },
     find: (source, at) => slots[slotOf(source, at)]! - 1,
-    depthOf(id) {
-      let depth = 0;
-      for (let at = id; at > 0; at = parents[at]!) depth += 1;
-      return depth;
+    edges() {
+      edges ??= edgesOf(space);
+      return edges;
+    },
+    firstAtStep() {
+      first ??= firstAtStepOf(space);
+      return first;
+    },
+    order() {
+      order ??= orderOf(space);
+      return order ?? undefined;
     },
     pathTo(id) {
       const moves: Move[] = [];
@@ -135,4 +159,44 @@ export function exploreStates(
     }
   }
   return space;
+}
+
+function edgesOf(space: StateSpace): Edges {
+  const { successors, words, count } = space;
+  const { stride } = successors;
+  const out = new Int32Array(stride * successors.mostExits);
+  const from = new Int32Array(count + 1);
+  for (let id = 0; id < count; id += 1)
+    from[id + 1] = from[id]! + successors.exitsAt(words, id * stride).length;
+  const next = new Int32Array(from[count]!);
+  for (let id = 0; id < count; id += 1) {
+    const found = successors.follow(words, id * stride, out);
+    for (let e = 0; e < found; e += 1) next[from[id]! + e] = space.find(out, e * stride);
+  }
+  return { next, from };
+}
+
+function firstAtStepOf({ successors, words, count }: StateSpace): Int32Array {
+  const first = new Int32Array(successors.graph.steps.length + 1).fill(-1);
+  for (let id = count - 1; id >= 0; id -= 1) first[successors.stepAt(words, id * successors.stride)] = id;
+  return first;
+}
+
+/** Kahn's order; null where some states are left that only follow one another. */
+function orderOf(space: StateSpace): Int32Array | null {
+  const { count } = space;
+  const { next, from } = space.edges();
+  const incoming = new Int32Array(count);
+  for (const to of next) incoming[to]! += 1;
+  const order = new Int32Array(count);
+  let ordered = incoming[0] === 0 ? 1 : 0;
+  for (let at = 0; at < ordered; at += 1) {
+    const id = order[at]!;
+    for (let e = from[id]!; e < from[id + 1]!; e += 1) {
+      const to = next[e]!;
+      incoming[to]! -= 1;
+      if (incoming[to] === 0) order[ordered++] = to;
+    }
+  }
+  return ordered === count ? order : null;
 }

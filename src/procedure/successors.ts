@@ -79,22 +79,24 @@ export function successorsOf(graph: StepGraph, scope: 'whole' | 'control' = 'who
   const stepBits = bitsFor(steps.length + 1);
   const stepMask = 2 ** stepBits - 1;
   const headMask = 2 ** (stepBits + headBits) - 1;
+  // The head takes the low bits of word 0, fields take what is left from the top down.
   let word = 0;
-  let free = 32 - stepBits - headBits;
+  let lowest = stepBits + headBits;
+  let free = 32 - lowest;
   // A field never lies across two words: a test of it stays one `and` and one comparison.
   const field = (values: number): Field => {
     const bits = bitsFor(values);
     if (bits > free) {
       word += 1;
+      lowest = 0;
       free = 32;
     }
     free -= bits;
-    return { word, shift: free, mask: bits === 32 ? -1 : 2 ** bits - 1 };
+    return { word, shift: lowest + free, mask: bits === 32 ? -1 : 2 ** bits - 1 };
   };
   const axes = scope === 'whole' ? graph.axes.map((axis) => field(axis.states.length)) : [];
   const tries = graph.counted.map((index) => field((steps[index]?.tries ?? 0) + 1));
   const stride = word + 1;
-  // The head takes the low bits of word 0; fields are handed out from the top, so they never meet.
   const masks = (holdings: readonly Holding[]): { keep: Int32Array; put: Int32Array } => {
     const keep = new Int32Array(stride).fill(-1);
     const put = new Int32Array(stride);

@@ -115,6 +115,12 @@ const parts = {
     };
     compare('prepare of a 512 MiB image against cp, sync and cmp', ours, theirs, 1.2, 5);
   },
+
+  gaps() {
+    const bundle = `--bundle --platform=node --format=esm --log-level=error --outfile=${folder}/gaps.mjs`;
+    sh(`${home}/node_modules/.bin/esbuild ${home}/tests/bench/gaps.ts ${bundle}`);
+    console.log(sh(`${process.execPath} ${folder}/gaps.mjs`).trimEnd());
+  },
 };
 
 const wanted = process.argv.slice(2);
