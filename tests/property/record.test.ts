@@ -1,0 +1,107 @@
+// Whatever is written in whatever order: what the store keeps of each unit is what its entries add up to anew,
+// and what a judge written apart makes of them; and every sealed text opens to what was put in.
+import fc from 'fast-check';
+import { expect, test } from 'vitest';
+import type { Entry } from '../../src/ports/record-store.ts';
+import { bodyFault } from '../../src/record/entry-schema.ts';
+import { foldUnit } from '../../src/record/fold-unit.ts';
+import { noPrev, openEntry, sealEntry } from '../../src/record/seal-entry.ts';
+import { formatLocalTime } from '../../src/words/local-time.ts';
+import { newYear, utc } from '../support/entries.ts';
+import { randomDrafts } from '../support/random-entries.ts';
+import { checkSeeded } from '../support/seeded.ts';
+import { sqlitePlace } from '../support/sqlite-place.ts';
+import { judgeUnit } from './fold-judge.ts';
+
+const file = 'tests/property/record.test.ts';
+
+/** Entries of several laptops, written at times of their own. */
+const entries = fc
+  .tuple(randomDrafts, fc.infiniteStream(fc.tuple(fc.constantFrom('aaaaaaaa', 'bbbbbbbb'), fc.nat(3))))
+  .map(([drafts, places]) => {
+    const next: Record<string, number> = {};
+    return drafts.map((draft): Entry => {
+      const [laptop, hour] = places.next().value as [string, number];
+      next[laptop] = (next[laptop] ?? 0) + 1;
+      const writtenAt = formatLocalTime(newYear + hour * 3_600_000, utc);
+      return openEntry(sealEntry(draft, { laptop, seq: next[laptop], prev: noPrev, writtenAt }))!;
+    });
+  });
+
+const ofUnit = (all: readonly Entry[], serial: string) => all.filter(({ body }) => body.serial === serial);
+
+test('a unit added up is what the judge makes of its entries, in any order and as of any time', async () => {
+  await checkSeeded(
+    file,
+    1500,
+    fc.property(entries, fc.nat(100), fc.infiniteStream(fc.nat()), (all, hours, shuffle) => {
+      const beforeMs = hours === 100 ? Number.POSITIVE_INFINITY : newYear + hours * 3_600_000;
+      for (const serial of ['A', 'B', 'C']) {
+        const some = ofUnit(all, serial);
+        const shuffled = [...some].sort(() => (shuffle.next().value % 2 === 0 ? -1 : 1));
+        expect(foldUnit(shuffled, beforeMs)).toEqual(judgeUnit(some, beforeMs));
+      }
+    }),
+  );
+});
+
+test('the judge sees a fold that is wrong', () => {
+  const wrong = (all: readonly Entry[]) => foldUnit(all.filter(({ kind }) => kind !== 'unit-changed'));
+  const found = fc.check(
+    fc.property(entries, (all) => {
+      for (const serial of ['A', 'B', 'C']) {
+        const some = ofUnit(all, serial);
+        expect(wrong(some)).toEqual(judgeUnit(some, Number.POSITIVE_INFINITY));
+      }
+    }),
+    { numRuns: 500 },
+  );
+  expect(found.failed).toBe(true);
+});
+
+test('what the store keeps is what a rebuild makes, and its chain is intact', async () => {
+  await checkSeeded(
+    file,
+    60,
+    fc.asyncProperty(fc.array(randomDrafts, { maxLength: 5 }), async (batches) => {
+      const place = sqlitePlace();
+      try {
+        const store = place.open();
+        const states = async () => {
+          const found = new Map<string, unknown>();
+          for await (const unit of store.units({ retired: 'with' })) found.set(unit.serial, unit);
+          return found;
+        };
+        for (const drafts of batches) await store.append(drafts);
+        const kept = await states();
+        for (const serial of ['A', 'B', 'C']) {
+          const some: Entry[] = [];
+          for await (const entry of store.entries({ serial })) some.push(entry);
+          const judged = some.length === 0 ? undefined : judgeUnit(some, Number.POSITIVE_INFINITY);
+          expect(kept.get(serial)).toEqual(judged);
+        }
+        expect((await store.check()).findings.filter(({ severity }) => severity === 'stop')).toEqual([]);
+        expect((await store.rebuild()).differed).toEqual([]);
+        expect(await states()).toEqual(kept);
+      } finally {
+        place.remove();
+      }
+    }),
+  );
+});
+
+test('sealed and opened it is the same, and of the published form', async () => {
+  await checkSeeded(
+    file,
+    500,
+    fc.property(randomDrafts, (drafts) => {
+      for (const draft of drafts) {
+        const place = { laptop: 'aaaaaaaa', seq: 1, prev: noPrev, writtenAt: formatLocalTime(newYear, utc) };
+        const sealed = sealEntry(draft, place);
+        expect(openEntry(sealed)).toMatchObject({ ...draft, ...place });
+        expect(sealEntry(openEntry(sealed)!, place)).toEqual(sealed);
+        expect(bodyFault(draft.kind, draft.body)).toBeUndefined();
+      }
+    }),
+  );
+});

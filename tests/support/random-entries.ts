@@ -1,0 +1,98 @@
+// Random entries of a few units, of every kind, for fast-check: few serials, sites, versions and times, so that
+// ties, repeats and contradictions are frequent.
+
+import fc from 'fast-check';
+import type { EntryDraft } from '../../src/ports/record-store.ts';
+import { draftEntry, type EntryBodies, type EntryKind } from '../../src/record/entry.ts';
+import { formatLocalTime } from '../../src/words/local-time.ts';
+import { newYear, utc } from './entries.ts';
+
+const serial = fc.constantFrom('A', 'B', 'C');
+const site = fc.constantFrom('Alder Farm', 'Birch', null);
+const text = fc.constantFrom('x', 'ä "quoted"', '{"a":1}');
+const version = fc.constantFrom('3.8.0', '4.0.0', '4.2.0');
+const maybe = <T>(value: fc.Arbitrary<T>) => fc.option(value, { nil: undefined });
+const detail = fc.constantFrom('role', 'notes', 'access');
+
+const bodies: { readonly [K in EntryKind]: fc.Arbitrary<EntryBodies[K]> } = {
+  'unit-added': fc.record({
+    serial,
+    product: fc.constantFrom('rill-40', 'lume-2'),
+    hardware: fc.constantFrom('A', 'B', null),
+    site,
+    details: fc.dictionary(detail, text, { maxKeys: 2 }),
+  }),
+  'unit-changed': fc.record(
+    {
+      serial,
+      product: fc.constantFrom('rill-40', 'lume-2'),
+      hardware: fc.constantFrom('A', 'B', null),
+      site,
+      details: fc.dictionary(detail, fc.option(text), { maxKeys: 2 }),
+    },
+    { requiredKeys: ['serial'] },
+  ),
+  'unit-retired': fc.record({ serial, why: text }, { requiredKeys: ['serial'] }),
+  'exemption-begun': fc.record({ serial, why: text, until: fc.constantFrom('2026-03-31', null) }),
+  'exemption-ended': fc.record({ serial, why: text }, { requiredKeys: ['serial'] }),
+  'version-seen': fc.record({
+    serial,
+    version,
+    evidence: fc.constantFrom('read' as const, 'reported' as const),
+    dated: fc.boolean(),
+  }),
+  'card-prepared': fc.record({
+    card: text,
+    release: fc.constant('rill-40@4.0.0'),
+    verdict: fc.constant('ready' as const),
+    file: fc.constant({ path: 'RILL40.FWU', bytes: 1, sha256: 'ab'.repeat(32) }),
+    readBack: fc.constant({ method: 'image' as const, sha256: 'ab'.repeat(32) }),
+    sizeBytes: fc.constant(4e9),
+    fresh: fc.boolean(),
+    kept: fc.nat(3),
+    removed: fc.nat(3),
+  }),
+  'card-checked': fc.record({ card: text, verdict: fc.constant('sound' as const), stops: fc.constant([]) }),
+  outcome: fc
+    .record({
+      serial,
+      outcome: fc.constantFrom(
+        'updated' as const,
+        'failed' as const,
+        'deferred' as const,
+        'already-current' as const,
+      ),
+      evidence: fc.constantFrom('lights' as const, 'read' as const, 'reported' as const),
+      release: maybe(fc.constantFrom('rill-40@4.0.0', 'rill-40@4.2.0')),
+      versionRead: maybe(version),
+      left: maybe(fc.constantFrom('running' as const, 'off' as const, 'locked-off' as const)),
+      reason: maybe(fc.constantFrom('no-access', 'no-time')),
+      cause: maybe(fc.constantFrom('card', 'unit')),
+      card: maybe(text),
+    })
+    .map(
+      (body) => Object.fromEntries(Object.entries(body).filter(([, value]) => value !== undefined)) as never,
+    ),
+};
+
+const kinds = Object.keys(bodies) as EntryKind[];
+
+/** Claimed within four days, to the hour: ties are common. */
+const claimedMs = fc.nat(96).map((hours) => newYear + hours * 3_600_000);
+
+const known: fc.Arbitrary<EntryDraft> = fc
+  .record({ kind: fc.constantFrom(...kinds, 'unit-added' as const, 'outcome' as const), claimedMs, by: text })
+  .chain(({ kind, claimedMs: atMs, by }) =>
+    (bodies[kind] as fc.Arbitrary<EntryBodies[EntryKind]>).map((body) =>
+      draftEntry(kind, { claimedAt: formatLocalTime(atMs, utc), typedBy: 'R. Quill', doneBy: by }, body),
+    ),
+  );
+
+const strange: fc.Arbitrary<EntryDraft> = fc
+  .record({ draft: known, kind: fc.constantFrom('recalled', undefined) })
+  .map(({ draft, kind }) => (kind === undefined ? { ...draft, kindVersion: 2 } : { ...draft, kind }));
+
+export const randomDrafts: fc.Arbitrary<EntryDraft[]> = fc.array(
+  fc.oneof({ weight: 9, arbitrary: known }, { weight: 1, arbitrary: strange }),
+  { maxLength: 30 },
+);
