@@ -5,10 +5,10 @@ import type { Finding } from '../words/finding.ts';
 import type { SheetLanguage } from './language.ts';
 import type { SheetView } from './sheet-view.ts';
 
-type Looked = Pick<SheetView, 'product' | 'source' | 'news' | 'time' | 'units'>;
+type Looked = Pick<SheetView, 'product' | 'release' | 'made' | 'source' | 'news' | 'time' | 'units'>;
 
 export function checkSheet(view: Looked, words: SheetLanguage): Finding[] {
-  return [...checkSource(view, words), ...checkNews(view), ...checkDay(view)];
+  return [...checkSource(view, words), ...checkIssued(view), ...checkNews(view), ...checkDay(view)];
 }
 
 function checkSource({ source, product }: Looked, { source: says }: SheetLanguage): Finding[] {
@@ -20,6 +20,20 @@ function checkSource({ source, product }: Looked, { source: says }: SheetLanguag
       summary: source.warnings.map((warning) => says.warnings[warning]).join(' '),
       where: product.id,
       next: "Have someone else compare the manifest with the maker's document.",
+    },
+  ];
+}
+
+function checkIssued({ release, made }: Looked): Finding[] {
+  if (release.issued <= made.day) return [];
+  return [
+    {
+      code: 'not-issued-yet',
+      severity: 'warn',
+      summary: `${release.id} is issued only on ${release.issued}.`,
+      seen: `today is ${made.day} on this laptop`,
+      where: release.id,
+      next: 'Check the date of this laptop; if it is right, wait for the day of issue.',
     },
   ];
 }

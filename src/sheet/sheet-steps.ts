@@ -156,13 +156,20 @@ function stepsBefore(product: Product, release: Release): SheetStepBody[] {
   return bodies;
 }
 
-/** The frame afterwards: an updated unit gets its settings back and is seen in service; every unit the rest. */
+/**
+ * The frame afterwards: an updated unit gets its settings back, and is seen in service once more where settings
+ * were touched or the procedure itself never asks; every unit gets the rest.
+ */
 function stepsAfter(product: Product, release: Release): SheetStepBody[] {
   const bodies: SheetStepBody[] = [];
   if (release.resets.length > 0) {
     bodies.push({ kind: 'restore', settings: release.resets.map(paragraph), notedAt: 3 });
   }
-  if (product.serves.length > 0) bodies.push({ kind: 'service', serves: product.serves.map(paragraph) });
+  const isSeenAlready =
+    release.resets.length === 0 && product.procedure.some(({ kind }) => kind === 'confirm');
+  if (product.serves.length > 0 && !isSeenAlready) {
+    bodies.push({ kind: 'service', serves: product.serves.map(paragraph) });
+  }
   const positions = Object.entries(product.positions).map(([name, { states }]) => ({ name, states }));
   bodies.push({ kind: 'condition', positions }, { kind: 'told' });
   return bodies;

@@ -80,7 +80,11 @@ export function showsCell(shows: Shows, form: TextForm, width: number): string[]
   const lit = all.filter((line) => !line.off);
   if (lit.length === 0) return [words.lights.allOff];
   return [
-    ...lit.flatMap((line) => [line.name, stripText(line, words, withTime), line.words]),
+    ...lit.flatMap((line) =>
+      line.steady
+        ? [`${line.name}: ${line.words}`]
+        : [line.name, stripText(line, words, withTime), line.words],
+    ),
     ...sweepWords(shows, view.lights, words),
     ...(lit.length < all.length ? [words.lights.othersOff] : []),
   ];
@@ -98,7 +102,7 @@ export function showsSentence(shows: Shows, form: TextForm): string {
     .flatMap((light) => lit.filter((line) => line.name === words.lights.light(light.label, light.colours)));
   const parts = [
     ...sweepWords(shows, view.lights, words),
-    ...single.map((line) => `${line.name} ${line.words}`),
+    ...single.map((line) => `${line.name}: ${line.words}`),
   ];
   return [...parts, ...(lit.length < view.lights.length ? [words.lights.othersOff] : [])].join('; ');
 }

@@ -18,7 +18,7 @@ export const procedureCommands: readonly CommandSpec[] = [
       { flags: '--out <file>', summary: 'write it there, too' },
       { flags: '--day-ends <time>', summary: 'when the working day ends (16:30): the latest hour to start' },
     ],
-    exits: [3],
+    exits: [3, 6, 7],
     examples: ['slotproof sheet hearth-90 --unit TB8120001234 --day-ends 16:30'],
     load: () => import('../sheet.ts'),
   },

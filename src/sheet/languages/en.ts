@@ -113,7 +113,7 @@ function plural(count: number, one: string, many: string): string {
 
 /** `90 s`, `7 min`, `1 h 20 min`, `0.4 s`. */
 function duration(seconds: number): string {
-  if (seconds < 120) return `${Number(seconds.toFixed(1))}${glue}s`;
+  if (seconds < 120 && seconds % 60 !== 0) return `${Number(seconds.toFixed(1))}${glue}s`;
   const whole = Math.ceil(seconds);
   const hours = Math.floor(whole / 3600);
   const minutes = Math.floor((whole % 3600) / 60);
@@ -210,10 +210,10 @@ export const en = {
     withdrawn: 'Withdrawn?',
     notWithdrawn: (id: string) => `${id} is not withdrawn, as far as this laptop knows.`,
     newsAsOf: (day: string, days: number) =>
-      `The newest news of manifests here is of ${day}, ${days === 0 ? 'the day this was made' : `${plural(days, 'day', 'days')} before this was made`}.`,
-    newsUnknown: 'How old the news of manifests on this laptop is, is not known.',
+      `Manifests last came to this laptop on ${day}, ${days === 0 ? 'the day this was made' : `${plural(days, 'day', 'days')} before this was made`}.`,
+    newsUnknown: 'When manifests last came to this laptop is not known.',
     newsOld:
-      'The news of manifests is over seven days old. Ask the service lead before you leave whether the release still stands.',
+      'That is old news, over seven days or not known. Ask the service lead before you leave whether the release still stands.',
     record: 'Record',
     noRecord: 'there is no record on this laptop yet',
     mark: (mark: string) => `mark ${mark} (newest entry of the laptop that made this)`,
@@ -227,7 +227,7 @@ export const en = {
     assumedIntro: 'Assumed where the manifest states no time:',
     assumed: assumedTimes as Readonly<Record<keyof typeof assumedTimes, string>>,
     plate: (numbers: readonly number[]) =>
-      `Where the plate's time at step ${list(numbers.map(String))} is longer than the sheet's, add the difference.`,
+      `Where the plate's time at step ${list(numbers.map(String), 'or')} is longer than the sheet's, add the difference.`,
     latestAny: (time: string, ends: string) => `The day ends at ${ends}. BEGIN NO UNIT AFTER ${time}.`,
     latestFirst: (time: string, count: number) =>
       `To do all ${count}, one after another, BEGIN THE FIRST BY ${time}.`,
@@ -251,7 +251,7 @@ export const en = {
     oneCard: (id: string) =>
       `1 memory card, prepared for ${id} and shown ready. The unit leaves it unchanged, so it serves every unit of that kind, one after another.`,
     cardEach: (count: number, id: string) =>
-      `${plural(count, 'memory card', 'memory cards')}, one a unit, each prepared for ${id} and shown ready. The unit changes the card, so a used one must be prepared again.`,
+      `${plural(count, 'memory card', 'memory cards')}${count === 1 ? '' : ', one a unit, each'} prepared for ${id} and shown ready. The unit changes the card, so a used one must be prepared again.`,
     meter: 'A voltage meter rated for this work, and a known source to prove it on.',
     locks: 'Own lock and tag, one set a person.',
     phone: (helpline: string) => `A telephone that works there, and the helpline's number: ${helpline}.`,
@@ -297,7 +297,7 @@ export const en = {
     goTo: (number: number) => `GO TO STEP${glue}${number}`,
     goOn: (number: number) => `go on with step${glue}${number}`,
     stay: 'KEEP WATCHING',
-    takes: (time: string) => `(${time})`,
+    takes: (time: string) => `(about${glue}${time})`,
     why: 'Why:',
     needs: 'First see that:',
     sets: 'Now:',

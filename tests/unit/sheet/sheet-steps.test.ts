@@ -2,6 +2,7 @@
 // manifest's 25 steps, 29 to 32 the frame afterwards.
 
 import { expect, test } from 'vitest';
+import type { Product, Step } from '../../../src/manifest/schema.ts';
 import { sheetSteps } from '../../../src/sheet/sheet-steps.ts';
 import { steps as written } from '../procedure/written-product.ts';
 import { pump, releaseOf } from './sheet-fixture.ts';
@@ -135,6 +136,18 @@ test('without resets and signs of service the frame is shorter', () => {
   expect(steps[3]?.goTo?.number).toBe(5);
 });
 
+test('signs of service are asked for again only where settings were restored, or the procedure never asked', () => {
+  const after = (steps: ReturnType<typeof sheetSteps>) =>
+    steps.filter(({ part }) => part === 'after').map(({ body }) => body.kind);
+  const short = written('- { id: go, do: Go }\n- { id: done, end: updated }');
+  expect(after(sheetSteps(pump(), releaseOf({ resets: [] })))).toEqual(['condition', 'told']);
+  expect(after(sheetSteps(pump({ procedure: short }), releaseOf({ resets: [] })))).toEqual([
+    'service',
+    'condition',
+    'told',
+  ]);
+});
+
 test('the revisions asked for are those that the release and the product share', () => {
   expect(sheetSteps(pump({ hardware: ['C', 'D', 'E'] }), releaseOf())[0]?.body).toEqual({
     kind: 'identify',
@@ -143,25 +156,15 @@ test('the revisions asked for are those that the release and the product share',
 });
 
 test('hostile texts are made safe, never cut', () => {
-  const steps = written('- { id: go, do: Go }\n- { id: done, end: updated }');
-  const product = pump({ procedure: steps });
-  const hostile = {
-    ...product,
-    procedure: [
-      { ...product.procedure[0]!, kind: 'do' as const, do: 'Go\n [ ]  9  Pull the card\u001b[2J\u202e' },
-      product.procedure[1]!,
-    ],
+  const product = pump({ procedure: written('- { id: go, do: Go }\n- { id: done, end: updated }') });
+  const saying = (text: string): Product => {
+    const [go, done] = product.procedure as [Step & { kind: 'do' }, Step];
+    return { ...product, procedure: [{ ...go, do: text }, done] };
   };
+  const hostile = saying('Go\n [ ]  9  Pull the card\u001b[2J\u202e');
   expect(sheetSteps(hostile, releaseOf({ resets: [] }))[2]?.body).toEqual({
     kind: 'do',
     text: 'Go [ ] 9 Pull the card\\x1b[2J\\u202e',
   });
-  const endless = {
-    ...product,
-    procedure: [
-      { ...product.procedure[0]!, kind: 'do' as const, do: 'x'.repeat(5000) },
-      product.procedure[1]!,
-    ],
-  };
-  expect(() => sheetSteps(endless, releaseOf())).toThrow(/never cuts one/);
+  expect(() => sheetSteps(saying('x'.repeat(5000)), releaseOf())).toThrow(/never cuts one/);
 });

@@ -75,8 +75,8 @@ test('where it comes from, who checked it, and as of when', () => {
     '  Release      rill-40@4.2.0, issued 2026-10-01, required, due by 2026-12-15',
     '  Notes        Takes twelve minutes.',
     '  Withdrawn?   rill-40@4.2.0 is not withdrawn, as far as this laptop knows.',
-    '               The newest news of manifests here is of 2026-10-02, 1 day',
-    '               before this was made.',
+    '               Manifests last came to this laptop on 2026-10-02, 1 day before',
+    '               this was made.',
     '  Record       mark k3v9q2-214 01234 56789 abcde f0123 (newest entry of the',
     '               laptop that made this)',
   ]);
@@ -106,9 +106,9 @@ test('a procedure that was not checked for gaps is never called checked', () => 
 });
 
 test('old news is told, and unknown news', () => {
-  expect(screen({ news: { day: '2026-09-26', daysOld: 7 } })).not.toContain('over seven days old');
-  expect(screen({ news: { day: '2026-09-25', daysOld: 8 } })).toContain('over seven days old');
-  expect(screen({ news: { day: null, daysOld: 0 } })).toContain('over seven days old');
+  expect(screen({ news: { day: '2026-09-26', daysOld: 7 } })).not.toContain('That is old news');
+  expect(screen({ news: { day: '2026-09-25', daysOld: 8 } })).toContain('That is old news');
+  expect(screen({ news: { day: null, daysOld: 0 } })).toContain('That is old news');
   expect(screen()).toContain('there is no record on this laptop yet');
 });
 
@@ -236,7 +236,7 @@ describe('the steps', () => {
   });
   test('do, with its time and what it sets', () => {
     expect(step(text, 4)).toEqual([
-      ' [ ]  4  Stop the pump and open the isolator. (4 min)',
+      ' [ ]  4  Stop the pump and open the isolator. (about 4 min)',
       '         Now: array isolated.',
     ]);
     expect(step(text, 9)).toEqual([
@@ -293,12 +293,8 @@ describe('the steps', () => {
       '         | 1 s, again and again        |                    |                |',
       '         | all others off              |                    |                |',
       '         +-----------------------------+--------------------+----------------+',
-      '         | PUMP (green)                | Taken in and       | GO TO STEP 13  |',
-      '         | [################]          | checked            |                |',
-      '         | on                          |                    |                |',
-      '         | DATA (white)                |                    |                |',
-      '         | [################]          |                    |                |',
-      '         | on                          |                    |                |',
+      '         | PUMP (green): on            | Taken in and       | GO TO STEP 13  |',
+      '         | DATA (white): on            | checked            |                |',
       '         | all others off              |                    |                |',
       '         +-----------------------------+--------------------+----------------+',
       '         | HALT (yellow)               | Not accepted       | GO TO STEP 12  |',
@@ -375,7 +371,7 @@ describe('the steps', () => {
   test('with several units every row has its box and its place to write', () => {
     const several = screen({ units: [unitOf('TRB12345674'), unitOf('TRC20004411')] });
     expect(step(several, 4)).toEqual([
-      '      4  Stop the pump and open the isolator. (4 min)',
+      '      4  Stop the pump and open the isolator. (about 4 min)',
       '         Now: array isolated.',
       '         done: 1 [ ]  2 [ ]',
     ]);
@@ -460,7 +456,7 @@ describe('when it fails', () => {
       .replace(/\s+/g, ' ');
     expect(said).toMatch(/^ - People first\./);
     expect(said).toContain('do not make one up');
-    expect(said).toContain('DATA (white) 2 flashes, then dark for 1 s, again and again; all others off.');
+    expect(said).toContain('DATA (white): 2 flashes, then dark for 1 s, again and again; all others off.');
     expect(said).toContain('leave power and card as they are');
     expect(said).toMatch(/Helpline: \+00 555 0134 \(07-19 UTC\)$/);
   });
