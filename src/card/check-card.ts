@@ -72,7 +72,7 @@ export async function checkCard(
     );
     findings.push(...checkStrays(volume, rule, found.file, release.image.folder, found.told));
   }
-  if (release.withdrawn !== undefined) findings.push(withdrawn(release));
+  if (release.withdrawn !== undefined) findings.push(withdrawnFinding(release));
   const image = found?.file ?? null;
   return {
     verdict: verdictFor(findings, found?.agrees === true),
@@ -151,7 +151,8 @@ function writeProtected(): Finding {
   });
 }
 
-function withdrawn(release: Release): Finding {
+/** Also told of a card that does not exist yet. */
+export function withdrawnFinding(release: Release): Finding {
   const { on, why, doThis } = release.withdrawn ?? { on: '', why: '' };
   return finding('withdrawn', {
     summary: `The maker has withdrawn ${release.product} ${release.version}.`,

@@ -1,0 +1,119 @@
+// Copies a person's files from the card to the workspace before anything is removed: each copy is written whole
+// under a name of its own, flushed, read back and compared. Nothing is ever replaced. Does not write to the card.
+
+import { startDigests } from '../bytes/digests.ts';
+import type { FatVolume, FileNode } from '../card/examined-card.ts';
+import { fileChunks } from '../card/read-file.ts';
+import type { BlockReader } from '../ports/blocks.ts';
+import type { Clock } from '../ports/clock.ts';
+import type { Files } from '../ports/files.ts';
+import type { Workspace } from '../ports/workspace.ts';
+import { Failure } from '../words/failure.ts';
+import { formatBytes } from '../words/size.ts';
+import { harmlessName, keptPaths, timeName } from './kept-path.ts';
+
+export interface KeptFile {
+  /** On the card, raw. */
+  readonly path: string;
+  /** Absolute, on this computer. */
+  readonly keptAt: string;
+}
+
+export interface KeepPorts {
+  readonly files: Files;
+  readonly workspace: Workspace;
+  readonly clock: Clock;
+}
+
+export interface KeepProgress {
+  readonly doneBytes: number;
+  readonly totalBytes: number;
+}
+
+const maxFolders = 1000;
+
+function partsOf(file: FileNode): string[] {
+  const parts = [file.name];
+  for (let above = file.parent; above.parent !== null; above = above.parent) parts.unshift(above.name);
+  return parts;
+}
+
+/** A folder of its own for this run; two runs within one second get two. */
+function newFolder({ files, workspace, clock }: KeepPorts, cardName: string): string {
+  const name = `${workspace.kept}/${timeName(clock.now())}-${harmlessName(cardName)}`;
+  for (let number = 1; number <= maxFolders; number++) {
+    const folder = number === 1 ? name : `${name}-${number}`;
+    if (files.facts(folder) === undefined) return folder;
+  }
+  throw new Failure({
+    code: 'kept-folder-full',
+    exit: 6,
+    summary: 'There is no free name for a folder of kept files.',
+    where: workspace.kept,
+    next: 'Wait a second, then run the same again.',
+  });
+}
+
+function copyFailed(file: FileNode, where: string, seen: string, expected: string): Failure {
+  return new Failure({
+    code: 'kept-copy-differs',
+    exit: 6,
+    summary: `The copy of ${file.path} is not what was on the card. Nothing was removed from the card.`,
+    seen,
+    expected,
+    where,
+    next: 'Look at the drive that the workspace is on and at the card, then run the same again.',
+  });
+}
+
+async function keepFile(
+  { files }: KeepPorts,
+  blocks: BlockReader,
+  volume: FatVolume,
+  file: FileNode,
+  keptAt: string,
+): Promise<void> {
+  const onCard = await startDigests(['sha256']);
+  let bytes = 0;
+  function* measured() {
+    for (const chunk of fileChunks(blocks, volume, file)) {
+      onCard.update(chunk);
+      bytes += chunk.length;
+      yield chunk;
+    }
+  }
+  files.makeFolder(keptAt.slice(0, Math.max(0, keptAt.lastIndexOf('/'))));
+  files.writeNew(keptAt, measured());
+  const expected = `${formatBytes(file.sizeBytes)} bytes`;
+  if (bytes !== file.sizeBytes) throw copyFailed(file, keptAt, `${formatBytes(bytes)} bytes`, expected);
+  const copied = await startDigests(['sha256']);
+  for (const chunk of files.chunks(keptAt)) copied.update(chunk);
+  const [was, is] = [onCard.finish().sha256, copied.finish().sha256];
+  if (was !== is) throw copyFailed(file, keptAt, `sha256 ${is}`, `sha256 ${was}`);
+}
+
+/** Yields before each file, so that a person can stop between two of them. */
+export async function* keepFiles(
+  ports: KeepPorts,
+  blocks: BlockReader,
+  volume: FatVolume,
+  wanted: readonly FileNode[],
+  cardName: string,
+): AsyncGenerator<KeepProgress, KeptFile[]> {
+  const kept: KeptFile[] = [];
+  if (wanted.length === 0) return kept;
+  ports.workspace.make();
+  const folder = newFolder(ports, cardName);
+  const paths = keptPaths();
+  const totalBytes = wanted.reduce((sum, file) => sum + file.sizeBytes, 0);
+  let doneBytes = 0;
+  for (const file of wanted) {
+    yield { doneBytes, totalBytes };
+    const keptAt = `${folder}/${paths.next(partsOf(file))}`;
+    await keepFile(ports, blocks, volume, file, keptAt);
+    kept.push({ path: file.path, keptAt: ports.files.absolute(keptAt) });
+    doneBytes += file.sizeBytes;
+  }
+  yield { doneBytes, totalBytes };
+  return kept;
+}

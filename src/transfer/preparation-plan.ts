@@ -1,0 +1,261 @@
+// What `prepare` will do to a card, decided before anything is asked or written: nothing, tidy it in its own
+// format, lay it out anew, or refuse. Reads the card at most; decides from the look and the check.
+
+import { planCardName } from '../card/card-name.ts';
+import type { WriteStage } from '../card/card-write.ts';
+import { type CheckedCard, withdrawnFinding } from '../card/check-card.ts';
+import { checkRule } from '../card/check-rule.ts';
+import type { ExaminedCard, FatVolume, FileNode } from '../card/examined-card.ts';
+import { fatMarks } from '../card/fat.ts';
+import { clusterOffsetBytes, firstCluster } from '../card/fat-geometry.ts';
+import { finding } from '../card/finding-codes.ts';
+import { type FreshGeometry, planFreshGeometry } from '../card/fresh-geometry.ts';
+import { planFreshLayout } from '../card/fresh-layout.ts';
+import type { PlanStep } from '../card/plan-step.ts';
+import { filesToKeep, imagePath } from '../card/tidy-choice.ts';
+import { planTidy } from '../card/tidy-plan.ts';
+import type { TidyRefusal } from '../card/tidy-target.ts';
+import { releaseKey } from '../manifest/catalogue.ts';
+import type { CardRule, Release } from '../manifest/schema.ts';
+import type { BlockReader } from '../ports/blocks.ts';
+import { Failure } from '../words/failure.ts';
+import type { Finding } from '../words/finding.ts';
+import { formatBytes } from '../words/size.ts';
+
+export interface CardPlan {
+  readonly kind: 'plan';
+  readonly fresh: boolean;
+  /** Empty where the card is ready as it is. */
+  readonly steps: readonly PlanStep[];
+  readonly keep: readonly FileNode[];
+  readonly removed: readonly string[];
+  readonly stages: readonly WriteStage[];
+  readonly unguard: WriteStage | undefined;
+  readonly writesImage: boolean;
+}
+
+export interface Refused {
+  readonly kind: 'refused';
+  readonly findings: readonly Finding[];
+}
+
+export interface PlanRequest {
+  readonly release: Release;
+  readonly rule: CardRule;
+  readonly fresh: boolean;
+  /** The image's bytes are taken from the card itself: they must be in safety before they are written again. */
+  readonly sourceIsCard: boolean;
+}
+
+/** What is on the card now; absent for a card image file that does not exist yet. */
+export interface CardAsFound {
+  readonly card: ExaminedCard;
+  readonly checked: CheckedCard;
+  readonly reader: BlockReader;
+}
+
+const sectorBytes = 512;
+/** These no new layout puts right. */
+const beyondLayout = ['withdrawn', 'capacity-too-small', 'capacity-too-large'];
+
+function atMsOf(release: Release): number {
+  return Date.parse(`${release.issued}T00:00:00Z`);
+}
+
+/** The file whose bytes are the image's, wherever it lies. */
+export function holderOf(checked: CheckedCard): FileNode | undefined {
+  return checked.imageAgrees && checked.image !== null ? checked.image : undefined;
+}
+
+function ruleImpossible(release: Release, why: string): Failure {
+  return new Failure({
+    code: 'rule-impossible',
+    exit: 2,
+    summary: `No card can carry ${releaseKey(release)} as its manifests have it: ${why}.`,
+    seen: imagePath(release.image),
+    where: releaseKey(release),
+    next: 'Have the manifests of the product and the release put right.',
+  });
+}
+
+function noRoom(release: Release, refusal: TidyRefusal & { kind: 'no-room' }): Finding {
+  const summary =
+    refusal.what === 'folder'
+      ? 'The folder for the firmware file is full, and cannot be made longer.'
+      : 'There is no room on the card for the firmware file.';
+  return finding('no-room', {
+    summary,
+    expected: `${formatBytes(release.image.bytes)} bytes${refusal.what === 'run' ? ' in one piece' : ''}`,
+    next: 'Run prepare with --fresh, or take another card.',
+  });
+}
+
+export function planInOwnFormat(found: CardAsFound, request: PlanRequest): CardPlan | Refused {
+  const { card, checked, reader } = found;
+  const { release, rule } = request;
+  const nothing = { stages: [], unguard: undefined, writesImage: false, keep: [], removed: [], steps: [] };
+  if (checked.verdict === 'ready') return { kind: 'plan', fresh: false, ...nothing };
+  if (checked.verdict !== 'fixable' || card.volume === null) {
+    return { kind: 'refused', findings: checked.findings };
+  }
+  const holder = holderOf(checked);
+  const { volume } = card;
+  const image = release.image;
+  const plan = planTidy({ card, volume, rule, image, holder, atMs: atMsOf(release) }, reader);
+  if (plan.kind === 'rule-impossible') throw ruleImpossible(release, plan.why);
+  if (plan.kind === 'no-room')
+    return { kind: 'refused', findings: [...checked.findings, noRoom(release, plan)] };
+  if (!request.sourceIsCard || holder === undefined || !plan.writesImage) {
+    return { ...plan, kind: 'plan', fresh: false };
+  }
+  return {
+    ...plan,
+    kind: 'plan',
+    fresh: false,
+    keep: [holder, ...plan.keep],
+    steps: [keepStep(holder), ...plan.steps],
+  };
+}
+
+const keepStep = (file: FileNode): PlanStep => ({ do: 'keep', path: file.path, bytes: file.sizeBytes });
+
+/** What can be copied before the card is laid out anew, and what cannot. */
+function freshKeep(found: CardAsFound, request: PlanRequest): { keep: FileNode[]; lost: PlanStep[] } {
+  const { volume } = found.card;
+  const holder = holderOf(found.checked);
+  if (volume === null) {
+    return { keep: [], lost: [{ do: 'lose', path: '', why: 'what is on the card cannot be read as files' }] };
+  }
+  const keep: FileNode[] = [];
+  const lost: PlanStep[] = [];
+  for (const file of filesToKeep(volume.root.children, request.sourceIsCard ? undefined : holder)) {
+    const readable = asReadable(file, volume, found.reader);
+    if (readable !== undefined) keep.push(readable);
+    else lost.push({ do: 'lose', path: file.path, why: 'it is damaged and cannot be read whole' });
+  }
+  for (const node of volume.nodes) {
+    if (!node.isFolder || node.chain === 'sound' || node.litter === 'litter') continue;
+    lost.push({ do: 'lose', path: node.path, why: 'it is a damaged folder, in which files may be hidden' });
+  }
+  if (!volume.treeComplete) {
+    lost.push({ do: 'lose', path: '', why: 'a damaged folder may hide files, which cannot be read' });
+  }
+  return { keep, lost };
+}
+
+/**
+ * The file with a chain that is as long as its size says, although others may lay claim to its clusters: better
+ * a copy that may be wrong than none. undefined where the FAT or the card does not lead that far.
+ */
+function asReadable(file: FileNode, volume: FatVolume, reader: BlockReader): FileNode | undefined {
+  const { geometry, startBytes } = volume;
+  const { mask } = fatMarks[geometry.bits];
+  const wanted = Math.ceil(file.sizeBytes / geometry.clusterBytes);
+  if (wanted > geometry.clusterCount) return undefined;
+  const runs: { firstCluster: number; clusterCount: number }[] = [];
+  let cluster = file.firstCluster;
+  for (let count = 0; count < wanted; count++) {
+    if (cluster < firstCluster || cluster > geometry.lastCluster) return undefined;
+    const endBytes = startBytes + clusterOffsetBytes(geometry, cluster) + geometry.clusterBytes;
+    if (endBytes > reader.sizeBytes) return undefined;
+    const last = runs.at(-1);
+    if (last !== undefined && last.firstCluster + last.clusterCount === cluster) last.clusterCount++;
+    else runs.push({ firstCluster: cluster, clusterCount: 1 });
+    cluster = (volume.entries[cluster] ?? 0) & mask;
+  }
+  return { ...file, runs, clusterCount: wanted };
+}
+
+function geometryFor(request: PlanRequest, cardBytes: number, cardSectorBytes: number): FreshGeometry {
+  const { release, rule } = request;
+  const { image } = release;
+  const folders = image.folder === '' ? 0 : image.folder.split('/').length;
+  const answer = planFreshGeometry(rule, cardBytes, cardSectorBytes, { imageBytes: image.bytes, folders });
+  if (answer.kind === 'fits') return answer.geometry;
+  throw new Failure({
+    code: 'no-layout-fits',
+    exit: 2,
+    summary: 'This version cannot lay a card of this size out as the card rule wants it.',
+    seen: answer.why.join('; '),
+    expected: `${rule.fileSystems.join(' or ')}, table ${rule.partitionTables.join(' or ')}`,
+    where: request.release.product,
+    next: 'Take another card, or format this one by the manual and prepare it without --fresh.',
+  });
+}
+
+function freshPlan(request: PlanRequest, cardBytes: number, cardSectorBytes: number) {
+  const { release, rule } = request;
+  const { image } = release;
+  const name = planCardName(image.name, rule.shortNameOnly, new Set());
+  if (name === undefined) throw ruleImpossible(release, 'its name is no plain 8.3 name');
+  const lastSlot =
+    (image.folder === '' ? 0 : 2) + (name.long === undefined ? 1 : 1 + Math.ceil(name.long.length / 13));
+  if (rule.rootSlots > 0 && lastSlot > rule.rootSlots) {
+    throw ruleImpossible(release, `its entry cannot be among the first ${rule.rootSlots} of a folder`);
+  }
+  const geometry = geometryFor(request, cardBytes, cardSectorBytes);
+  const layout = planFreshLayout({ geometry, rule, release, cardBytes, cardName: '' });
+  const steps: PlanStep[] = [
+    {
+      do: 'lay-out',
+      partitionTable: geometry.partitionTable,
+      fileSystem: geometry.fileSystem,
+      clusterBytes: geometry.clusterSectors * geometry.sectorBytes,
+    },
+  ];
+  const parts = image.folder === '' ? [] : image.folder.split('/');
+  parts.forEach((_, depth) => {
+    steps.push({ do: 'make-folder', path: parts.slice(0, depth + 1).join('/') });
+  });
+  steps.push({ do: 'write', path: imagePath(image), bytes: image.bytes });
+  return { steps, stages: layout.stages, unguard: layout.unguard };
+}
+
+/** A card that is there, laid out anew. */
+export function planFresh(found: CardAsFound, request: PlanRequest): CardPlan | Refused {
+  const { card, checked } = found;
+  const stops = checked.findings.filter((one) => beyondLayout.includes(one.code));
+  if (stops.length > 0) return { kind: 'refused', findings: stops };
+  const { keep, lost } = freshKeep(found, request);
+  const plan = freshPlan(request, card.sizeBytes, card.sectorBytes);
+  return {
+    kind: 'plan',
+    fresh: true,
+    steps: [...keep.map(keepStep), ...lost, ...plan.steps],
+    keep,
+    removed: (card.volume?.nodes ?? []).map((node) => node.path),
+    stages: plan.stages,
+    unguard: plan.unguard,
+    writesImage: true,
+  };
+}
+
+/** A card image file that does not exist yet. */
+export function planNewCard(request: PlanRequest, sizeBytes: number): CardPlan | Refused {
+  const { release, rule } = request;
+  const blank: ExaminedCard = {
+    sizeBytes,
+    sectorBytes,
+    partitionTable: 'none',
+    diskSignature: null,
+    partitions: [],
+    fileSystem: null,
+    volume: null,
+    findings: [],
+  };
+  const capacity = checkRule(blank, rule).filter((one) => beyondLayout.includes(one.code));
+  const withdrawn = release.withdrawn === undefined ? [] : [withdrawnFinding(release)];
+  const stops = [...capacity, ...withdrawn];
+  if (stops.length > 0) return { kind: 'refused', findings: stops };
+  const plan = freshPlan(request, sizeBytes, sectorBytes);
+  return {
+    kind: 'plan',
+    fresh: true,
+    steps: [{ do: 'create', sizeBytes }, ...plan.steps],
+    keep: [],
+    removed: [],
+    stages: plan.stages,
+    unguard: plan.unguard,
+    writesImage: true,
+  };
+}

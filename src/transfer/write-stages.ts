@@ -1,0 +1,118 @@
+// Carries the stages of a plan out: writes, then flushes, stage by stage. Knows nothing of file systems; what
+// holds when it is interrupted between two writes is the plan's work (see WRITE-ORDER.md).
+
+import type { ByteRun, CardWrite, WriteStage } from '../card/card-write.ts';
+import type { Blocks } from '../ports/blocks.ts';
+import { Failure } from '../words/failure.ts';
+import { formatBytes } from '../words/size.ts';
+
+/** The image's bytes, in order; a chunk's memory may be used again for the next one. */
+export type ImageBytes = () => AsyncIterable<Uint8Array>;
+
+export interface StageProgress {
+  readonly stage: WriteStage['name'];
+  readonly doneBytes: number;
+  readonly totalBytes: number;
+}
+
+const bufferBytes = 2 ** 20;
+
+/** Cuts a stream of chunks into pieces that fill the runs, the last filled up with zeros. */
+class RunFiller {
+  readonly #runs: readonly ByteRun[];
+  readonly #buffer = new Uint8Array(bufferBytes);
+  #filled = 0;
+  #run = 0;
+  #within = 0;
+
+  constructor(runs: readonly ByteRun[]) {
+    this.#runs = runs;
+  }
+
+  /** Bytes that the piece now being filled may have at most. */
+  #pieceBytes(): number {
+    const run = this.#runs[this.#run];
+    return run === undefined ? 0 : Math.min(bufferBytes, run.lengthBytes - this.#within);
+  }
+
+  #take(): CardWrite {
+    const length = this.#filled;
+    const run = this.#runs[this.#run];
+    const offsetBytes = (run?.offsetBytes ?? 0) + this.#within;
+    this.#within += length;
+    this.#filled = 0;
+    if (this.#within === run?.lengthBytes) {
+      this.#run++;
+      this.#within = 0;
+    }
+    return { offsetBytes, bytes: this.#buffer.subarray(0, length) };
+  }
+
+  *put(chunk: Uint8Array): Iterable<CardWrite> {
+    for (let done = 0; done < chunk.length; ) {
+      const wanted = this.#pieceBytes();
+      if (wanted === 0) throw new RangeError('more bytes than the image has');
+      // A chunk that is just what is wanted goes to the card without a copy.
+      if (this.#filled === 0 && chunk.length - done >= wanted) {
+        this.#filled = wanted;
+        yield { ...this.#take(), bytes: chunk.subarray(done, done + wanted) };
+        done += wanted;
+        continue;
+      }
+      const length = Math.min(wanted - this.#filled, chunk.length - done);
+      this.#buffer.set(chunk.subarray(done, done + length), this.#filled);
+      this.#filled += length;
+      done += length;
+      if (this.#filled === wanted) yield this.#take();
+    }
+  }
+
+  *end(): Iterable<CardWrite> {
+    while (this.#run < this.#runs.length) {
+      const wanted = this.#pieceBytes();
+      this.#buffer.fill(0, this.#filled, wanted);
+      this.#filled = wanted;
+      yield this.#take();
+    }
+  }
+}
+
+function otherLength(seenBytes: number, stage: WriteStage & { kind: 'image' }): Failure {
+  return new Failure({
+    code: 'digest-mismatch',
+    exit: 3,
+    summary: 'The firmware file changed its length while it was being used.',
+    seen: `${formatBytes(seenBytes)} bytes`,
+    expected: `${formatBytes(stage.imageBytes)} bytes`,
+    next: 'Verify it again: slotproof verify FILE',
+  });
+}
+
+async function* writeImage(
+  blocks: Blocks,
+  stage: WriteStage & { kind: 'image' },
+  image: ImageBytes,
+): AsyncGenerator<StageProgress> {
+  const filler = new RunFiller(stage.runs);
+  let doneBytes = 0;
+  const progress = () => ({ stage: stage.name, doneBytes, totalBytes: stage.imageBytes });
+  for await (const chunk of image()) {
+    if (doneBytes + chunk.length > stage.imageBytes) throw otherLength(doneBytes + chunk.length, stage);
+    for (const write of filler.put(chunk)) blocks.write(write.offsetBytes, write.bytes);
+    doneBytes += chunk.length;
+    yield progress();
+  }
+  if (doneBytes !== stage.imageBytes) throw otherLength(doneBytes, stage);
+  for (const write of filler.end()) blocks.write(write.offsetBytes, write.bytes);
+}
+
+/** Writes and flushes one stage. Yields while the image is written, when it is safe to stop. */
+export async function* writeStage(
+  blocks: Blocks,
+  stage: WriteStage,
+  image: ImageBytes,
+): AsyncGenerator<StageProgress> {
+  if (stage.kind === 'image') yield* writeImage(blocks, stage, image);
+  else for (const write of stage.writes()) blocks.write(write.offsetBytes, write.bytes);
+  blocks.flush();
+}
