@@ -1,7 +1,7 @@
 // From the text of one manifest file to a product or a release, or to findings with file, line and column.
 // All faults of a file are told, not the first alone. Names across files are not looked at here.
 
-import type { z } from 'zod';
+import type * as z from 'zod';
 import type { Finding } from '../words/finding.ts';
 import { bySeverity } from '../words/finding.ts';
 import { nearNames } from '../words/near-names.ts';
@@ -94,7 +94,18 @@ function isMapping(value: unknown): value is Record<string, unknown> {
 type Issue = z.core.$ZodIssue;
 
 function faultsOf(tree: YamlTree, issues: readonly Issue[], around: Path = []): Fault[] {
-  return issues.flatMap((issue) => faultsOfIssue(tree, issue, around));
+  const told = new Set<string>();
+  const faults: Fault[] = [];
+  for (const issue of issues) {
+    // One place, one fault: what else is said of it is an echo of the first, and a mapping with a slip in a
+    // key is not judged for what the key would have brought.
+    const place = JSON.stringify(issue.path);
+    if (issue.code === 'custom' && told.has(`${place} unrecognized_keys`)) continue;
+    if (issue.code !== 'unrecognized_keys' && told.has(place)) continue;
+    told.add(issue.code === 'unrecognized_keys' ? `${place} unrecognized_keys` : place);
+    faults.push(...faultsOfIssue(tree, issue, around));
+  }
+  return faults;
 }
 
 function faultsOfIssue(tree: YamlTree, issue: Issue, around: Path): Fault[] {
@@ -150,7 +161,7 @@ function strangeness(issues: readonly Issue[]): number {
 }
 
 function isWrongForm(issue: Issue): boolean {
-  return issue.path.length === 0 && issue.code !== 'unrecognized_keys' && issue.code !== 'custom';
+  return issue.path.length === 0 && (issue.code === 'invalid_type' || issue.code === 'invalid_value');
 }
 
 function unknownKey(path: Path, key: string, expected: string): Fault {

@@ -1,7 +1,7 @@
 // Lights and the patterns they show: on, off, flashing at a rate, in bursts, running along, or a display text.
 // Says how a pattern is written and what it is once parsed; whether two can be told apart is not decided here.
 
-import { z } from 'zod';
+import * as z from 'zod';
 import { asText, asValue } from './plain-scalar.ts';
 import { duration, integer, list, matching, name, number, strict, text, truth } from './schema-parts.ts';
 

@@ -2,7 +2,7 @@
 // durations as text) is what the published JSON Schema describes; the parsed form has bytes, seconds and every
 // default filled in. Names are not resolved here: see lint-product.ts.
 
-import { z } from 'zod';
+import * as z from 'zod';
 import { light, pattern } from './light-schema.ts';
 import { asValue } from './plain-scalar.ts';
 import {

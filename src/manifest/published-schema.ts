@@ -1,7 +1,7 @@
 // The JSON Schema of both kinds of manifest, made from the same schemas that read them, for an editor to check
 // a manifest while it is written. It cannot say what goes across keys or files; `manifests check` does.
 
-import { z } from 'zod';
+import * as z from 'zod';
 import { productSchema, releaseSchema } from './schema.ts';
 
 export interface PublishedSchema {

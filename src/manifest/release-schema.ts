@@ -1,7 +1,7 @@
 // A release as its manifest states it: one firmware version of one product, the image the unit reads and the
 // download the maker hands out. Whether product, hardware and version fit together is checked elsewhere.
 
-import { z } from 'zod';
+import * as z from 'zod';
 import { type DigestKind, type Digests, digestHexLength, digestKinds } from '../bytes/digests.ts';
 import { format } from './product-schema.ts';
 import {

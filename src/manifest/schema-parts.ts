@@ -2,12 +2,16 @@
 // objects that refuse unknown keys. Each states in its message what is expected, since the reader of
 // manifests prints that beside what it found. Sizes leave here as bytes, durations as seconds.
 
-import { z } from 'zod';
+import * as z from 'zod';
 import { parseSize } from '../words/size.ts';
 import { isCalendarDate } from './calendar-date.ts';
 import { asText, asValue } from './plain-scalar.ts';
 
-const controlFree = /^[^\u0000-\u001f\u007f-\u009f\u061c\u200b-\u200f\u2028-\u202e\u2060-\u2069\ufeff]*$/u;
+// Each schema runs a few times a process at most: making code of it first would cost more than it saves.
+z.config({ jitless: true });
+
+/** Blanks at the end are for the published schema alone, which does not trim. */
+const controlFree = /^[^\u0000-\u001f\u007f-\u009f\u061c\u200b-\u200f\u2028-\u202e\u2060-\u2069\ufeff]*\s*$/u;
 /** Unquoted numbers and truth values are taken as text too; an editor that knows the published schema should agree. */
 const writtenAsText = { type: ['string', 'number', 'boolean'] } as unknown as { type: 'string' };
 
@@ -52,12 +56,13 @@ export function text(maxLength: number) {
     asText,
     z
       .string({ error: message })
+      // A folded block (`>`) ends with a line break that nobody means.
+      .trim()
       .min(1, { error: message })
       .max(maxLength, { error: message })
       .regex(controlFree, {
-        error: 'text without control characters or marks that change the reading direction',
+        error: 'text on one line, without control characters or marks that change the reading direction',
       })
-      .regex(/\S/, { error: message })
       .meta(writtenAsText),
   );
 }

@@ -2,7 +2,7 @@
 // the kinds are told apart by that key; the parsed form names it in `kind`. Durations leave here in seconds.
 // Whether the names in a step exist is checked where the whole product is known, not here.
 
-import { z } from 'zod';
+import * as z from 'zod';
 import { asText } from './plain-scalar.ts';
 import {
   duration,
