@@ -70,7 +70,8 @@ function brokenText(node: CardNode, chain: Chain, map: ChainMap): string {
   return `${after} ${chain.at}, which does not exist`;
 }
 
-function ownerOf(cluster: number, not: CardNode, nodes: readonly CardNode[]): CardNode | undefined {
+/** Whose cluster this is, beside `not`; looks through all nodes. */
+export function ownerOf(cluster: number, not: CardNode, nodes: readonly CardNode[]): CardNode | undefined {
   return nodes.find(
     (node) =>
       node !== not &&

@@ -115,7 +115,8 @@ function lengthFindings(blocks: BlockReader, geometry: FatGeometry, partition: P
       }),
     ];
   }
-  if (space - volume < roundedSectors * geometry.bytesPerSector) return [];
+  // A partition that reaches beyond the card has no length worth comparing.
+  if (partition?.beyondCard || space - volume < roundedSectors * geometry.bytesPerSector) return [];
   return [
     finding(
       'partition-size-mismatch',

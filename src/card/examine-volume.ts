@@ -18,7 +18,7 @@ import type { FatVolume, FileSystemName, Partition } from './examined-card.ts';
 import { type FatGeometry, geometryOf } from './fat-geometry.ts';
 import { finding } from './finding-codes.ts';
 import { decodeFsInfo, type FsInfo, fsInfoSigned, fsInfoUnset } from './fs-info.ts';
-import { type ReadFat, readFat } from './read-fat.ts';
+import { pieceBytes, type ReadFat, readFat } from './read-fat.ts';
 import { readTree } from './read-tree.ts';
 import { type ChainMap, countClusters, maxRuns } from './walk-chain.ts';
 
@@ -62,7 +62,7 @@ export function examineVolume(
   const { bits, lastCluster } = geometry;
   const map: ChainMap = { bits, entries: read.entries, lastCluster, marks, runsLeft: maxRuns };
   const tree = readTree(blocks, startBytes, geometry, map);
-  const count = countClusters(map);
+  const count = countClusters(map, read.blankPieces, pieceBytes);
   const state = extendedSignatures.includes(boot.extendedSignature) ? boot.state : 0;
   const dirty = { fat: read.dirty, boot: (state & stateDirty) !== 0 };
   const error = { fat: read.error, boot: (state & stateError) !== 0 };

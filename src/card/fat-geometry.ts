@@ -117,6 +117,11 @@ export function geometryOf(boot: BootSector): GeometryResult {
   if (totalSectors === 0) no('a length of 0 sectors');
   const sectorsPerFat = boot.sectorsPerFat16 || boot.sectorsPerFat32;
   if (sectorsPerFat === 0) no('a file allocation table of 0 sectors');
+  // Readers that take the one or the other number would find everything else in another place.
+  if (boot.totalSectors16 > 0 && boot.totalSectors32 > 0 && boot.totalSectors16 !== boot.totalSectors32) {
+    no('two different lengths');
+  }
+  if (boot.layout === 'fat32' && rootEntryCount !== 0) no('a fixed root folder on FAT32');
   if (problems.length > 0) return { geometry: undefined, problems };
 
   const rootSectors = Math.ceil((rootEntryCount * slotBytes) / bytesPerSector);
@@ -154,12 +159,8 @@ export function geometryOf(boot: BootSector): GeometryResult {
   if (!hasJump(boot)) no('no jump at its beginning');
   if (boot.signature !== bootSignature) no('no signature 55 AA at its end');
   if (!isMedia(boot.media)) no(`a media byte of ${boot.media.toString(16).toUpperCase().padStart(2, '0')}`);
-  if (boot.totalSectors16 > 0 && boot.totalSectors32 > 0 && boot.totalSectors16 !== boot.totalSectors32) {
-    no('two different lengths');
-  }
   if (layout32 && boot.totalSectors16 !== 0) no('a 16-bit length on FAT32');
   if (layout32 && boot.version !== 0) no(`version ${boot.version} of FAT32`);
-  if (layout32 && rootEntryCount !== 0) no('a fixed root folder on FAT32');
   if ((rootEntryCount * slotBytes) % bytesPerSector !== 0) no('a root folder that ends within a sector');
 
   return {

@@ -3,15 +3,17 @@
 // do not set them in all copies.
 
 import type { BlockReader } from '../ports/blocks.ts';
-import { readUpTo } from './clamped-read.ts';
 import { cleanBits, fatEntries, fatEntry } from './fat.ts';
 import { type FatGeometry, fatOffsetBytes, firstCluster, usedFatBytes } from './fat-geometry.ts';
 
-const pieceBytes = 1 << 20;
+/** Small enough to stay in a processor's cache while it is read, compared and looked at. */
+export const pieceBytes = 1 << 18;
 
 export interface ReadFat {
   readonly fat: Uint8Array;
   readonly entries: Uint16Array | Uint32Array;
+  /** By piece of `pieceBytes`: 1 where all entries in it are free. */
+  readonly blankPieces: Uint8Array;
   /** The first cluster whose entries differ between the copies; undefined where they agree. */
   readonly differsAt: number | undefined;
   /** A copy says: not unmounted in good order; the medium failed. */
@@ -23,76 +25,72 @@ export interface ReadFat {
 
 /** undefined where the card ends before its FAT does. */
 export function readFat(blocks: BlockReader, startBytes: number, geometry: FatGeometry): ReadFat | undefined {
-  const { bits, fatCount, activeFat, bytesPerSector } = geometry;
+  const { bits, bytesPerSector } = geometry;
   const usedBytes = usedFatBytes(geometry);
   const lengthBytes = Math.ceil(usedBytes / bytesPerSector) * bytesPerSector;
-  const fat = readUpTo(blocks, startBytes + fatOffsetBytes(geometry, activeFat), lengthBytes);
-  if (fat.length < lengthBytes) return undefined;
+  const offsets = copyOrder(geometry).map((copy) => startBytes + fatOffsetBytes(geometry, copy));
+  if (offsets.some((offset) => offset + lengthBytes > blocks.sizeBytes)) return undefined;
+  // Untouched memory stays unallocated: of an empty 32 GB card's FAT of 28 MB hardly a page is ever there.
+  const fat = new Uint8Array(lengthBytes);
+  const blankPieces = new Uint8Array(Math.ceil(lengthBytes / pieceBytes));
   const { clean, noError } = cleanBits[bits];
-  const flagBits = clean | noError;
-  let flags = fatEntry(fat, bits, 1);
+  let flags = clean | noError;
+  let media = 0;
   let differsAt: number | undefined;
-  for (let copy = 0; copy < fatCount; copy++) {
-    if (copy === activeFat) continue;
-    const base = startBytes + fatOffsetBytes(geometry, copy);
-    for (let at = 0; at < usedBytes; at += pieceBytes) {
-      const piece = readUpTo(blocks, base + at, Math.min(pieceBytes, lengthBytes - at));
-      if (at === 0) flags &= fatEntry(piece, bits, 1);
-      if (differsAt !== undefined) break;
-      const length = Math.min(pieceBytes, usedBytes - at);
-      const index = firstDifference(fat.subarray(at, at + length), piece.subarray(0, length));
-      if (index === undefined) continue;
-      differsAt = firstDifferentCluster(fat, piece, geometry, at, at + index, flagBits);
-    }
+  const pieces = offsets.map(() => new Uint8Array(Math.min(pieceBytes, lengthBytes)));
+  const zeros = new Uint8Array(Math.min(pieceBytes, lengthBytes));
+  for (let at = 0, index = 0; at < lengthBytes; at += pieceBytes, index++) {
+    const length = Math.min(pieceBytes, lengthBytes - at);
+    const used = Math.min(length, usedBytes - at);
+    pieces.forEach((piece, copy) => {
+      const part = piece.subarray(0, length);
+      blocks.read(offsets[copy]! + at, part);
+      if (at === 0) flags &= fatEntry(part, bits, 1);
+      if (copy === 0 || differsAt !== undefined) return;
+      if (equal(pieces[0]!.subarray(0, used), part.subarray(0, used))) return;
+      differsAt = firstDifferentCluster(pieces[0]!, part, geometry, at, clean | noError);
+    });
+    const first = pieces[0]!.subarray(0, length);
+    if (at === 0) media = fatEntry(first, bits, 0) & 0xff;
+    if (equal(first, zeros.subarray(0, length))) blankPieces[index] = 1;
+    else fat.set(first, at);
   }
   return {
     fat,
     entries: fatEntries(fat, bits, geometry.clusterCount + firstCluster),
+    blankPieces,
     differsAt,
     dirty: (flags & clean) !== clean,
     error: (flags & noError) !== noError,
-    media: fatEntry(fat, bits, 0) & 0xff,
+    media,
   };
 }
 
-/** Whole pieces are compared natively; byte by byte only where they differ. */
-function firstDifference(a: Uint8Array, b: Uint8Array): number | undefined {
-  if (a.length === b.length && Buffer.compare(a, b) === 0) return undefined;
-  for (let i = 0; i < a.length; i++) if (a[i] !== b[i]) return i;
-  return undefined;
+/** The active copy first: the others are compared with it. */
+function copyOrder({ fatCount, activeFat }: FatGeometry): number[] {
+  const others = Array.from({ length: fatCount }, (_, copy) => copy).filter((copy) => copy !== activeFat);
+  return [activeFat, ...others];
 }
 
-/** The cluster of the first difference in this piece that is more than the flag bits of cluster 1. */
+function equal(a: Uint8Array, b: Uint8Array): boolean {
+  return Buffer.compare(a, b) === 0;
+}
+
+/** The first cluster in this piece that differs in more than the flag bits of cluster 1. */
 function firstDifferentCluster(
-  fat: Uint8Array,
-  piece: Uint8Array,
-  geometry: FatGeometry,
+  a: Uint8Array,
+  b: Uint8Array,
+  { bits, clusterCount }: FatGeometry,
   pieceAt: number,
-  differenceAt: number,
   flagBits: number,
 ): number | undefined {
-  const { bits, clusterCount } = geometry;
-  const first = Math.floor((differenceAt * 8) / bits);
-  // A twelve-bit entry may begin in the piece before; it was equal there.
-  const last = Math.min(clusterCount + 1, Math.floor(((pieceAt + piece.length) * 8) / bits));
-  for (let cluster = Math.max(0, first - 1); cluster <= last; cluster++) {
+  // The FAT of twelve bits is shorter than one piece, so no entry lies across two.
+  const from = Math.floor((pieceAt * 8) / bits);
+  const to = Math.min(clusterCount + 1, Math.floor(((pieceAt + pieceBytes) * 8) / bits) - 1);
+  for (let cluster = from; cluster <= to; cluster++) {
     const mask = cluster === 1 ? ~flagBits : ~0;
-    const other = entryInPiece(piece, geometry, pieceAt, cluster);
-    if (other !== undefined && ((fatEntry(fat, bits, cluster) ^ other) & mask) !== 0) return cluster;
+    if (((fatEntry(a, bits, cluster - from) ^ fatEntry(b, bits, cluster - from)) & mask) !== 0)
+      return cluster;
   }
   return undefined;
-}
-
-function entryInPiece(
-  piece: Uint8Array,
-  geometry: FatGeometry,
-  pieceAt: number,
-  cluster: number,
-): number | undefined {
-  if (geometry.bits === 12) return pieceAt === 0 ? fatEntry(piece, 12, cluster) : undefined;
-  const width = geometry.bits / 8;
-  const within = cluster - pieceAt / width;
-  return within < 0 || (within + 1) * width > piece.length
-    ? undefined
-    : fatEntry(piece, geometry.bits, within);
 }

@@ -15,8 +15,8 @@ export type ReadProgress = (doneBytes: number, totalBytes: number) => void;
 export function* fileChunks(blocks: BlockReader, volume: FatVolume, file: FileNode): Generator<Uint8Array> {
   const { geometry, startBytes } = volume;
   const { sectorBytes } = blocks;
-  const buffer = new Uint8Array(pieceBytes);
   let left = file.sizeBytes;
+  const buffer = new Uint8Array(Math.min(pieceBytes, Math.ceil(left / sectorBytes) * sectorBytes));
   for (const run of file.runs) {
     let offset = startBytes + clusterOffsetBytes(geometry, run.firstCluster);
     const end = offset + run.clusterCount * geometry.clusterBytes;

@@ -8,7 +8,6 @@ import { readUpTo } from './clamped-read.ts';
 import {
   decodeGptEntry,
   decodeGptHeader,
-  emptyGuid,
   type GptEntry,
   gptHeaderCrc,
   gptMinEntryBytes,
@@ -67,8 +66,9 @@ function readCopy(blocks: BlockReader, lba: number): (GptRead['entries'] & {}) |
     return 'a wrong check sum over its entries';
   const entries: { number: number; entry: GptEntry }[] = [];
   for (let i = 0; i < entryCount; i++) {
-    const entry = decodeGptEntry(table, i * entryBytes);
-    if (entry.typeGuid !== emptyGuid) entries.push({ number: i + 1, entry });
+    const type = table.subarray(i * entryBytes, i * entryBytes + 16);
+    if (type.some((byte) => byte !== 0))
+      entries.push({ number: i + 1, entry: decodeGptEntry(table, i * entryBytes) });
   }
   return entries;
 }

@@ -1,18 +1,25 @@
 // Reads all folders of a FAT volume and follows the chain of every file and folder in them. Bounded whatever the
 // card says: a cluster is used once, a folder has at most 65,536 entries, and depth and number of files have
-// limits. Damage becomes findings; the walk goes on with what can be read.
+// limits. Damage becomes findings; the reading goes on with what is left.
 
 import type { BlockReader } from '../ports/blocks.ts';
 import type { Finding } from '../words/finding.ts';
 import { formatBytes } from '../words/size.ts';
-import { chainFindings, limited, type WalkedChain } from './chain-findings.ts';
+import { chainFindings, limited, ownerOf, type WalkedChain } from './chain-findings.ts';
 import { readUpTo } from './clamped-read.ts';
-import { attribute, type DirectoryEntry, firstClusterOf, slotBytes } from './directory-entry.ts';
-import type { CardNode, ChainState, FileNode, FolderNode, LitterKind, Run } from './examined-card.ts';
+import { firstClusterOf, slotBytes } from './directory-entry.ts';
+import type { CardNode, FolderNode } from './examined-card.ts';
 import { clusterOffsetBytes, type FatGeometry, rootOffsetBytes } from './fat-geometry.ts';
 import { finding } from './finding-codes.ts';
-import { litterByName } from './litter.ts';
-import { decodeFolder, type FolderEntry } from './read-folder.ts';
+import { decodeFolder } from './read-folder.ts';
+import {
+  dotProblems,
+  folderProblem,
+  makeNode,
+  type NewFolder,
+  type NewNode,
+  rootFolder,
+} from './tree-node.ts';
 import { type Chain, type ChainMap, walkChain } from './walk-chain.ts';
 
 const maxSlots = 65_536;
@@ -21,14 +28,13 @@ const maxNodes = 200_000;
 
 export interface Tree {
   readonly root: FolderNode;
+  /** Every node but the root, folders before what is in them. */
   readonly nodes: readonly CardNode[];
   readonly label: string | null;
+  /** false where damage or a limit may hide a part. */
   readonly complete: boolean;
   readonly findings: readonly Finding[];
 }
-
-type Changing<T> = { -readonly [K in keyof T]: T[K] };
-type Folder = Changing<FolderNode> & { children: CardNode[] };
 
 export function readTree(
   blocks: BlockReader,
@@ -36,35 +42,58 @@ export function readTree(
   geometry: FatGeometry,
   map: ChainMap,
 ): Tree {
-  const nodes: CardNode[] = [];
-  const damage: Finding[] = [];
-  const chains: WalkedChain[] = [];
-  let complete = true;
-  let label: string | null = null;
+  return new TreeReading(blocks, startBytes, geometry, map).run();
+}
 
-  const damaged = (folder: FolderNode, problems: readonly string[]): void => {
-    complete = false;
-    const more = problems.length > 3 ? `; and ${problems.length - 3} more` : '';
-    damage.push(
-      finding('directory-damaged', {
-        summary: 'A folder on the card is damaged.',
-        seen: problems.slice(0, 3).join('; ') + more,
-        where: folder.path === '' ? 'the root folder' : folder.path,
-        next: 'Run prepare with --fresh: it keeps what can be read and lays the card out anew.',
-      }),
-    );
-  };
+interface Waiting<T> {
+  readonly node: T;
+  readonly depth: number;
+}
 
-  const root = rootFolder(geometry);
-  if (geometry.bits === 32) {
-    const chain = walkChain(map, geometry.rootCluster);
-    take(root, chain, undefined, chains);
+class TreeReading {
+  readonly #blocks: BlockReader;
+  readonly #startBytes: number;
+  readonly #geometry: FatGeometry;
+  readonly #map: ChainMap;
+  readonly #nodes: CardNode[] = [];
+  readonly #chains: WalkedChain[] = [];
+  readonly #damage: { readonly folder: FolderNode; readonly finding: Finding }[] = [];
+  readonly #folders: Waiting<NewFolder>[] = [];
+  readonly #damagedNodes: Waiting<NewNode>[] = [];
+  #label: string | null = null;
+  #foldersRead = 0;
+
+  constructor(blocks: BlockReader, startBytes: number, geometry: FatGeometry, map: ChainMap) {
+    this.#blocks = blocks;
+    this.#startBytes = startBytes;
+    this.#geometry = geometry;
+    this.#map = map;
   }
-  const queue: { folder: Folder; depth: number }[] = [{ folder: root, depth: 0 }];
-  for (let next = 0; next < queue.length; next++) {
-    const { folder, depth } = queue[next]!;
+
+  run(): Tree {
+    const root = rootFolder(this.#geometry);
+    if (this.#geometry.bits === 32) this.#follow(root, true);
+    this.#folders.push({ node: root, depth: 0 });
+    this.#readFolders();
+    // What has a damaged entry comes last, and its chain is not told of: it may lead anywhere, and must not take
+    // clusters from sound files. It is followed all the same, so that `prepare` can keep a copy.
+    for (let next = 0; next < this.#damagedNodes.length; next++) {
+      this.#followDamaged(this.#damagedNodes[next]!);
+      this.#readFolders();
+    }
+    const chains = chainFindings(this.#chains, this.#nodes, root, this.#map);
+    const findings = [...limited(this.#folderFindings(root)), ...chains];
+    const complete = this.#damage.length === 0;
+    return { root, nodes: this.#nodes, label: this.#label, complete, findings };
+  }
+
+  #readFolders(): void {
+    while (this.#foldersRead < this.#folders.length) this.#readFolder(this.#folders[this.#foldersRead++]!);
+  }
+
+  #readFolder({ node: folder, depth }: Waiting<NewFolder>): void {
     const problems: string[] = [];
-    const { bytes, cut } = readSlots(blocks, startBytes, geometry, folder);
+    const { bytes, cut } = readSlots(this.#blocks, this.#startBytes, this.#geometry, folder);
     if (cut) problems.push(`more than ${formatBytes(maxSlots)} entries`);
     const slots = decodeFolder(bytes, folder.parent === null);
     problems.push(...slots.problems);
@@ -73,124 +102,82 @@ export function readTree(
     folder.deletedSlots = slots.deletedSlots;
     if (folder.parent === null) {
       folder.labelSlot = slots.label?.slot ?? null;
-      label = slots.label?.text ?? null;
-    } else if (folder.chain !== 'cross-linked' && bytes.length > 0)
-      problems.push(...dotProblems(slots.dots, folder, geometry));
+      this.#label = slots.label?.text ?? null;
+    } else if (bytes.length > 0) problems.push(...dotProblems(slots.dots, folder, this.#geometry));
 
     for (const found of slots.entries) {
-      if (nodes.length >= maxNodes) {
+      if (this.#nodes.length >= maxNodes) {
         problems.push(`more than ${formatBytes(maxNodes)} files on the card`);
-        queue.length = next + 1;
         break;
       }
-      const node = makeNode(found, folder, geometry);
-      const problem = node.isFolder ? folderProblem(node, geometry) : undefined;
+      const node = makeNode(found, folder, this.#geometry);
+      folder.children.push(node as CardNode);
+      this.#nodes.push(node as CardNode);
+      const problem = node.isFolder ? folderProblem(node, this.#geometry) : undefined;
       if (problem !== undefined) {
+        // It would lead into itself: never entered.
         problems.push(problem);
         node.damaged = true;
-      } else take(node, chainOf(map, node), geometry.clusterBytes, chains);
-      folder.children.push(node as CardNode);
-      nodes.push(node as CardNode);
-      if (!node.isFolder || node.damaged) continue;
-      if (depth + 1 >= maxDepth) problems.push(`folders more than ${maxDepth} deep`);
-      else queue.push({ folder: node as Folder, depth: depth + 1 });
+      } else if (node.damaged) this.#damagedNodes.push({ node, depth: depth + 1 });
+      else {
+        this.#follow(node, true);
+        if (!node.isFolder) continue;
+        if (depth + 1 >= maxDepth) problems.push(`folders more than ${maxDepth} deep`);
+        else this.#folders.push({ node, depth: depth + 1 });
+      }
     }
-    if (problems.length > 0) damaged(folder, problems);
+    if (problems.length > 0) this.#damage.push({ folder, finding: damagedFolder(folder, problems) });
   }
-  const findings = [...limited(damage), ...chainFindings(chains, nodes, root, map)];
-  return { root, nodes, label, complete, findings };
-}
 
-function rootFolder(geometry: FatGeometry): Folder {
-  return {
-    isFolder: true,
-    parent: null,
-    entry: null,
-    path: '',
-    name: '',
-    shortName: '',
-    hasLongName: false,
-    caseBits: 0,
-    slot: -1,
-    firstSlot: -1,
-    attributes: attribute.folder,
-    firstCluster: geometry.rootCluster,
-    sizeBytes: 0,
-    runs: [],
-    clusterCount: 0,
-    chain: 'sound',
-    litter: 'no',
-    damaged: false,
-    children: [],
-    slotCount: 0,
-    endSlot: 0,
-    deletedSlots: [],
-    labelSlot: null,
-  };
-}
-
-function makeNode(found: FolderEntry, parent: Folder, geometry: FatGeometry): Changing<FileNode> | Folder {
-  const { entry } = found;
-  const isFolder = (entry.attributes & attribute.folder) !== 0;
-  const facts = {
-    path: parent.path === '' ? found.name : `${parent.path}/${found.name}`,
-    name: found.name,
-    shortName: found.shortName,
-    hasLongName: found.hasLongName,
-    caseBits: entry.caseBits,
-    slot: found.slot,
-    firstSlot: found.firstSlot,
-    attributes: entry.attributes,
-    firstCluster: firstClusterOf(entry, geometry.bits),
-    runs: [] as readonly Run[],
-    clusterCount: 0,
-    chain: 'sound' as ChainState,
-    litter: inheritedLitter(found.name, isFolder, parent),
-    damaged: found.damaged,
-    parent,
-    entry,
-  };
-  if (!isFolder) return { ...facts, isFolder, sizeBytes: entry.sizeBytes };
-  const empty = { children: [], slotCount: 0, endSlot: 0, deletedSlots: [], labelSlot: null };
-  return { ...facts, isFolder, sizeBytes: 0, ...empty };
-}
-
-function inheritedLitter(name: string, isFolder: boolean, parent: FolderNode): LitterKind {
-  return parent.litter !== 'no' ? parent.litter : litterByName(name, isFolder, parent.parent === null);
-}
-
-/** What makes a folder unfit to be entered. */
-function folderProblem(node: Changing<FileNode> | Folder, geometry: FatGeometry): string | undefined {
-  if (node.entry !== null && node.entry.sizeBytes !== 0) return `the folder “${node.name}” has a length`;
-  for (let above: FolderNode | null = node.parent; above !== null; above = above.parent) {
-    const start = above.parent === null ? geometry.rootCluster : above.firstCluster;
-    if (node.firstCluster === start || node.firstCluster === 0)
-      return `the folder “${node.name}” leads back to one that it is in`;
+  #followDamaged({ node, depth }: Waiting<NewNode>): void {
+    this.#follow(node, false);
+    if (!node.isFolder || node.chain !== 'sound' || depth >= maxDepth) return;
+    // A name may be damaged and the folder behind it whole; garbage that calls itself a folder is not entered.
+    const { bytes } = readSlots(this.#blocks, this.#startBytes, this.#geometry, node);
+    const [self] = decodeFolder(bytes, false).dots;
+    if (self !== undefined && firstClusterOf(self, this.#geometry.bits) === node.firstCluster) {
+      this.#folders.push({ node, depth });
+    }
   }
-  return undefined;
+
+  #follow(node: NewNode, telling: boolean): void {
+    const chain = chainOf(this.#map, node);
+    node.runs = chain.runs;
+    node.clusterCount = chain.clusterCount;
+    node.chain = chain.state;
+    if (!node.isFolder && chain.state === 'sound') {
+      const needed = Math.ceil(node.sizeBytes / this.#geometry.clusterBytes);
+      if (chain.clusterCount < needed) node.chain = 'short';
+      if (chain.clusterCount > needed) node.chain = 'long';
+    }
+    if (node.chain !== 'sound' && telling) this.#chains.push({ node: node as CardNode, chain });
+  }
+
+  /** A folder that shares its clusters with a file reads as damaged because of that: the sharing is told. */
+  #folderFindings(root: FolderNode): Finding[] {
+    if (this.#damage.length === 0) return [];
+    const shared = this.#chains.slice(0, 100).flatMap(({ node, chain }) => {
+      if (node.chain !== 'cross-linked') return [];
+      return [node, ownerOf(chain.at ?? 0, node, [root, ...this.#nodes])];
+    });
+    return this.#damage.filter(({ folder }) => !shared.includes(folder)).map((one) => one.finding);
+  }
+}
+
+function damagedFolder(folder: FolderNode, problems: readonly string[]): Finding {
+  const more = problems.length > 3 ? `; and ${formatBytes(problems.length - 3)} more` : '';
+  return finding('directory-damaged', {
+    summary: 'A folder on the card is damaged.',
+    seen: problems.slice(0, 3).join('; ') + more,
+    where: folder.path === '' ? 'the root folder' : folder.path,
+    next: 'Run prepare with --fresh: it keeps what can be read and lays the card out anew.',
+  });
 }
 
 /** A file without a byte has no chain; everything else has one. */
-function chainOf(map: ChainMap, node: CardNode | Changing<FileNode> | Folder): Chain {
+function chainOf(map: ChainMap, node: NewNode): Chain {
   if (!node.isFolder && node.firstCluster === 0) return { runs: [], clusterCount: 0, state: 'sound' };
   return walkChain(map, node.firstCluster);
-}
-
-function take(
-  node: Changing<FileNode> | Folder,
-  chain: Chain,
-  clusterBytes: number | undefined,
-  chains: WalkedChain[],
-): void {
-  node.runs = chain.runs;
-  node.clusterCount = chain.clusterCount;
-  node.chain = chain.state;
-  if (!node.isFolder && clusterBytes !== undefined && chain.state === 'sound') {
-    const needed = Math.ceil(node.sizeBytes / clusterBytes);
-    if (chain.clusterCount < needed) node.chain = 'short';
-    if (chain.clusterCount > needed) node.chain = 'long';
-  }
-  if (node.chain !== 'sound') chains.push({ node: node as CardNode, chain });
 }
 
 /** All slots of a folder, as many as a folder may have; `cut` where it goes on. */
@@ -228,25 +215,4 @@ function readSlots(
     at += part.length;
   }
   return { bytes, cut: whole > wanted };
-}
-
-/** Section 6.5: the first two entries of a folder name itself and the one above, the root as 0. */
-function dotProblems(
-  dots: readonly (DirectoryEntry | undefined)[],
-  folder: FolderNode,
-  geometry: FatGeometry,
-): string[] {
-  const [self, above] = dots;
-  if (self === undefined || above === undefined) return ['its entries “.” and “..” are missing'];
-  const parent = folder.parent;
-  const parentStart = parent === null || parent.parent === null ? 0 : parent.firstCluster;
-  const problems: string[] = [];
-  if (firstClusterOf(self, geometry.bits) !== folder.firstCluster)
-    problems.push('its entry “.” leads elsewhere');
-  const aboveStart = firstClusterOf(above, geometry.bits);
-  const asRoot = parentStart === 0 && geometry.bits === 32 && aboveStart === geometry.rootCluster;
-  if (aboveStart !== parentStart && !asRoot) problems.push('its entry “..” leads elsewhere');
-  if ((self.attributes & above.attributes & attribute.folder) === 0)
-    problems.push('its entry “.” or “..” is no folder');
-  return problems;
 }

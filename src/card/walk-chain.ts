@@ -70,21 +70,31 @@ export interface ClusterCount {
   readonly lost: number;
 }
 
-/** One pass over all entries; nothing is made per cluster. */
-export function countClusters(map: ChainMap): ClusterCount {
+/** One pass over all entries that are not blank; nothing is made per cluster. */
+export function countClusters(map: ChainMap, blankPieces: Uint8Array, pieceBytes: number): ClusterCount {
   const { entries, lastCluster, marks } = map;
   const { bad: badMark, mask } = fatMarks[map.bits];
   let free = 0;
   let bad = 0;
   let used = 0;
   let marked = 0;
-  for (let cluster = lowestCluster; cluster <= lastCluster; cluster++) {
-    const value = (entries[cluster] as number) & mask;
-    if (value === freeEntry) free++;
-    else if (value === badMark) bad++;
-    else {
-      used++;
-      marked += marks[cluster] as number;
+  // The FAT of twelve bits is shorter than one piece.
+  const perPiece = map.bits === 12 ? lastCluster + 1 : (pieceBytes * 8) / map.bits;
+  for (let piece = 0, from = 0; from <= lastCluster; piece++, from += perPiece) {
+    const to = Math.min(lastCluster, from + perPiece - 1);
+    const first = Math.max(lowestCluster, from);
+    if (blankPieces[piece] === 1) {
+      free += to - first + 1;
+      continue;
+    }
+    for (let cluster = first; cluster <= to; cluster++) {
+      const value = (entries[cluster] as number) & mask;
+      if (value === freeEntry) free++;
+      else if (value === badMark) bad++;
+      else {
+        used++;
+        marked += marks[cluster] as number;
+      }
     }
   }
   return { free, bad, lost: used - marked };
