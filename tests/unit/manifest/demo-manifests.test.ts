@@ -26,8 +26,8 @@ it('are judged by something that tells damage', () => {
   const gap = demoManifestTexts().map(({ path, content }) => ({
     path,
     content: String(content).replace(
-      'needs: { card: out }, sets: { key: run }',
-      'needs: { hatch: shut }, sets: { key: run }',
+      'needs: { card: out }\n    sets: { key: run }',
+      'needs: { hatch: shut }\n    sets: { key: run }',
     ),
   }));
   const { findings, products } = buildCatalogue(gap, checkProduct);
