@@ -1,10 +1,11 @@
 // Bundles src into dist, one lazily loaded chunk for each dynamic import, so that a
 // command starts with its own code alone. Type checking is `npm run check`, not this.
-import { rmSync } from 'node:fs';
+import { readdirSync, rmSync } from 'node:fs';
+import { join } from 'node:path';
 import { build } from 'esbuild';
 
-rmSync('dist', { recursive: true, force: true });
-await build({
+const { metafile } = await build({
+  metafile: true,
   entryPoints: ['src/cli.ts'],
   outdir: 'dist',
   chunkNames: 'chunks/[name]-[hash]',
@@ -22,3 +23,10 @@ await build({
   legalComments: 'none',
   logLevel: 'warning',
 });
+
+// What an earlier build left goes last, so that a tool that runs meanwhile finds its chunks.
+const made = new Set(Object.keys(metafile.outputs).map((name) => join(name)));
+for (const name of readdirSync('dist', { recursive: true, encoding: 'utf8' })) {
+  const path = join('dist', name);
+  if (path.endsWith('.js') && !made.has(path)) rmSync(path);
+}
