@@ -3,6 +3,7 @@
 import type { Routes } from '../fleet/routes.ts';
 import { standingOf, type UnitStanding } from '../fleet/status.ts';
 import type { UnitRecord } from '../record/unit-record.ts';
+import type { UnitState } from '../record/unit-state.ts';
 import { formatLocalTime } from '../words/local-time.ts';
 import { printable } from '../words/printable.ts';
 
@@ -10,7 +11,7 @@ interface Zone {
   offsetMinutes(atMs: number): number;
 }
 
-export function unitJson(unit: UnitRecord, routes: Routes, zone: Zone): Record<string, unknown> {
+export function unitJson(unit: UnitState, routes: Routes, zone: Zone): Record<string, unknown> {
   const { status, late, onWithdrawn, target, path, dueBy } = standingOf(unit, routes);
   const { lastOutcome } = unit;
   return {

@@ -32,6 +32,8 @@ export interface UnitStanding {
   readonly dueBy: string | null;
   /** The withdrawn release that the unit has. */
   readonly withdrawn: Release | null;
+  /** What is to be confirmed, where the status is `to-confirm`. */
+  readonly toConfirm: 'outcome' | 'report' | null;
 }
 
 /** The first that holds, in the order in which the rules stand. */
@@ -46,12 +48,19 @@ export function standingOf(unit: UnitState, routes: Routes): UnitStanding {
   const isPastDue = target?.due !== undefined && target.due < routes.day;
   const wouldBeCurrent = known !== null && makesCurrent(unit, known.version, target, withdrawn, routes);
 
+  const toConfirm =
+    target !== undefined && awaitsReading(unit, target, routes)
+      ? 'outcome'
+      : wouldBeCurrent && known.evidence === 'reported'
+        ? 'report'
+        : null;
+
   const status = ((): UnitStatus => {
     if (hasFailed(unit, target, routes)) return 'failed';
     if (isExempt(unit, routes.day)) return 'exempt';
     if (known === null) return 'unknown';
-    if (target !== undefined && awaitsReading(unit, target, routes)) return 'to-confirm';
-    if (wouldBeCurrent) return known.evidence === 'reported' ? 'to-confirm' : 'current';
+    if (toConfirm !== null) return 'to-confirm';
+    if (wouldBeCurrent) return 'current';
     if (path === undefined) return 'no-path';
     return isPastDue ? 'overdue' : 'due';
   })();
@@ -64,6 +73,7 @@ export function standingOf(unit: UnitState, routes: Routes): UnitStanding {
     path: wouldBeCurrent ? [] : (path ?? []),
     dueBy: target?.due ?? null,
     withdrawn: withdrawn ?? null,
+    toConfirm: status === 'to-confirm' ? toConfirm : null,
   };
 }
 

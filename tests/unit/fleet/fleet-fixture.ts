@@ -2,6 +2,8 @@
 
 import type { Catalogue } from '../../../src/manifest/catalogue.ts';
 import type { From, Product, Release } from '../../../src/manifest/schema.ts';
+import type { Entry } from '../../../src/ports/record-store.ts';
+import type { KnownEntry, OutcomeLogged } from '../../../src/record/entry.ts';
 import type { UnitState } from '../../../src/record/unit-state.ts';
 
 /** The day `2026-10-01` and following as milliseconds, at noon: tests here live in UTC. */
@@ -92,5 +94,27 @@ export function generator(seed: number): () => number {
     let t = Math.imul(state ^ (state >>> 15), 1 | state);
     t = (t + Math.imul(t ^ (t >>> 7), 61 | t)) ^ t;
     return ((t ^ (t >>> 14)) >>> 0) / 4294967296;
+  };
+}
+
+/** An outcome as the record gives it, at noon of the day. */
+export function outcomeEntry(
+  body: Omit<OutcomeLogged, 'evidence'>,
+  day: string,
+  doneBy = 'R. Quill',
+): Extract<KnownEntry, { kind: 'outcome' }> {
+  return {
+    ...entryFacts(day, doneBy),
+    kind: 'outcome',
+    body: { evidence: body.versionRead === undefined ? 'lights' : 'read', ...body },
+  };
+}
+
+export function entryFacts(day: string, doneBy: string): Omit<Entry, 'kind' | 'body'> {
+  const at = `${day}T12:00:00.000Z`;
+  const atMs = noon(day);
+  return {
+    ...{ id: `e-${day}`, laptop: 'l1', seq: 1, prev: '', hash: '', kindVersion: 1 },
+    ...{ claimedAt: at, writtenAt: at, claimedMs: atMs, writtenMs: atMs, typedBy: doneBy, doneBy },
   };
 }

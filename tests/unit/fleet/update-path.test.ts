@@ -3,6 +3,7 @@
 
 import { describe, expect, it } from 'vitest';
 import { routesOn } from '../../../src/fleet/routes.ts';
+import { pathsTo } from '../../../src/fleet/update-path.ts';
 import type { From } from '../../../src/manifest/schema.ts';
 import { catalogue, product, type ReleaseFacts, release } from './fleet-fixture.ts';
 
@@ -145,6 +146,11 @@ describe('the path', () => {
       { version: '3.0', sequence: 2, from: list('1.0') },
     ];
     expect(routeOf(releases, '2.0').path).toBeUndefined();
+    // The target over itself neither, though its `from` admits any: only a way round would do.
+    const target = release({ version: '2.0', sequence: 2 });
+    const detour = release({ version: '1.9', sequence: 1 });
+    expect(pathsTo(target, [target], 'dotted').from('2.0.0')).toBeUndefined();
+    expect(pathsTo(target, [target, detour], 'dotted').from('2.0.0')).toEqual([detour, target]);
   });
 
   it('ends where releases admit each other in a circle', () => {
@@ -170,10 +176,9 @@ describe('the path', () => {
       release({ version: '3.0', sequence: 2, hardware: ['B'] }),
       release({ product: 'keld-9', version: '2026-03-01', sequence: 1, hardware: ['A'] }),
     ];
-    const routes = routesOn(
-      catalogue(made, [product('rill-40', ['A', 'B']), product('keld-9', ['A'], 'date')]),
-      '2026-11-01',
-    );
+    const known = catalogue(made, [product('rill-40', ['A', 'B']), product('keld-9', ['A'], 'date')]);
+    const routes = routesOn(known, '2026-11-01');
+    const measured = routesOn(known, '2026-11-01', made[0]);
     const path = (id: string, hardware: string, version: string) =>
       routes.path({ product: id, hardware }, version)?.map((one) => one.version);
     for (let again = 0; again < 2; again++) {
@@ -183,6 +188,10 @@ describe('the path', () => {
       expect(path('keld-9', 'A', '2025-01-01')).toEqual(['2026-03-01']);
       expect(path('keld-9', 'A', '2026.3.1')).toEqual([]);
       expect(path('elsewhere', 'A', '1.0')).toBeUndefined();
+      expect(measured.target({ product: 'rill-40', hardware: 'A' })?.version).toBe('2.0');
+      expect(measured.target({ product: 'keld-9', hardware: 'A' })?.version).toBe('2026-03-01');
+      expect(routes.releasesOf('keld-9', '2.0')).toEqual([]);
+      expect(routes.releasesOf('rill-40', '2.0')).toEqual([made[0]]);
     }
   });
 });
