@@ -1,0 +1,86 @@
+import { spawnSync } from 'node:child_process';
+import { join } from 'node:path';
+import { afterEach, beforeEach, expect, test } from 'vitest';
+import { recordRows } from '../support/record-rows.ts';
+import { pumpSerial, type RegisterWorkspace, registerWorkspace } from '../support/register-workspace.ts';
+import { runCli } from '../support/run-cli.ts';
+
+let workspace: RegisterWorkspace;
+beforeEach(async () => {
+  workspace = registerWorkspace();
+  for (const number of [1, 2, 3]) await cli('units', 'add', pumpSerial(number), '--site', 'Alder Farm');
+});
+afterEach(() => workspace.remove());
+
+const cli = (...args: string[]) => runCli([...args, '--json'], { workspace: workspace.path });
+const sql = (text: string) =>
+  expect(
+    spawnSync('sqlite3', [
+      '-bail',
+      workspace.record,
+      `DROP TRIGGER entries_are_never_changed; DROP TRIGGER entries_are_never_removed; ${text}`,
+    ]).status,
+  ).toBe(0);
+
+test('intact: what is there, and the marks', async () => {
+  const last = recordRows(workspace.record).at(-1)!;
+  const { exit, json } = await cli('record', 'check');
+  expect(exit).toBe(0);
+  expect(json).toMatchObject({ verdict: 'intact', entries: 3, units: 3, findings: [] });
+  expect(json.marks).toEqual([{ laptop: expect.stringMatching(/^[a-z0-9]{8}$/), seq: 3, hash: last.hash }]);
+  expect((await cli('record', 'mark')).json).toMatchObject({
+    marks: json.marks,
+    laptop: json.marks[0].laptop,
+  });
+});
+
+test('damaged: exit 3, each finding with a next step, the verdict last', async () => {
+  sql("UPDATE entries SET text = replace(text, 'Alder', 'Elder') WHERE seq = 2;");
+  const { exit, json } = await cli('record', 'check');
+  expect([exit, json.verdict]).toEqual([3, 'damaged']);
+  expect(json.findings.map(({ code }: any) => code)).toContain('entry-altered');
+  const text = (await runCli(['record', 'check'], { workspace: workspace.path })).stdout.trim().split('\n');
+  expect(text.at(-1)).toBe('The record is DAMAGED.');
+});
+
+test('a mark from paper tells a tail that was cut with its note', async () => {
+  const [line] = (await runCli(['record', 'mark'], { workspace: workspace.path })).stdout.split('\n');
+  expect(await cli('record', 'check', '--mark', line!)).toMatchObject({ exit: 0 });
+  sql(`DELETE FROM entries WHERE seq = 3; DELETE FROM units WHERE serial = '${pumpSerial(3)}';
+    UPDATE marks SET seq = 2, hash = (SELECT hash FROM entries WHERE seq = 2);`);
+  expect(await cli('record', 'check')).toMatchObject({ exit: 0 });
+  expect(await cli('record', 'check', '--mark', line!)).toMatchObject({
+    exit: 3,
+    json: { findings: [{ code: 'tail-missing' }] },
+  });
+  expect(await cli('record', 'check', '--mark', 'x')).toMatchObject({
+    exit: 2,
+    json: { error: { code: 'mark-form' } },
+  });
+});
+
+test('no record yet: intact and empty, unless a mark says that there was one', async () => {
+  const other = { workspace: join(workspace.path, 'other') };
+  const { exit, json } = await runCli(['record', 'check', '--json'], other);
+  expect([exit, json]).toEqual([
+    0,
+    { command: 'record check', verdict: 'intact', entries: 0, units: 0, marks: [], findings: [] },
+  ]);
+  expect((await runCli(['record', 'mark', '--json'], other)).json).toMatchObject({ marks: [] });
+  const missing = await runCli(['record', 'check', '--mark', 'k7mq4rt2-1 0123456789abcdef', '--json'], other);
+  expect(missing).toMatchObject({ exit: 3, json: { findings: [{ code: 'tail-missing' }] } });
+  expect((await runCli(['record', 'rebuild', '--json'], other)).exit).toBe(2);
+});
+
+test('rebuild puts right what is stored of units', async () => {
+  expect((await cli('record', 'rebuild')).json).toMatchObject({ units: 3, differed: [] });
+  spawnSync('sqlite3', [workspace.record, "UPDATE units SET site = 'x'"]);
+  expect((await cli('record', 'check')).json.findings).toHaveLength(3);
+  expect((await cli('record', 'rebuild')).json.differed).toHaveLength(3);
+  expect((await cli('record', 'check')).exit).toBe(0);
+});
+
+test('a newer record: exit 7', async () => {
+  spawnSync('sqlite3', [workspace.record, 'PRAGMA user_version = 2']);
+  expect(await cli('record', 'check')).toMatchObject({ exit: 7, json: { error: { code: 'record-newer' } } });
+});
