@@ -188,13 +188,7 @@ export function fsckFat(path: string, placed: Placed, lengthBytes?: number): { e
   const folder = mkdtempSync(join(tmpdir(), 'slotproof-fsck-'));
   try {
     const volume = join(folder, 'volume.img');
-    const dd = [
-      `if=${path}`,
-      `of=${volume}`,
-      'bs=64K',
-      'iflag=skip_bytes,count_bytes',
-      `skip=${start * 512}`,
-    ];
+    const dd = [`if=${path}`, `of=${volume}`, 'bs=1M', 'iflag=skip_bytes,count_bytes', `skip=${start * 512}`];
     run('dd', [...dd, 'conv=sparse', ...(lengthBytes === undefined ? [] : [`count=${lengthBytes}`])]);
     return fsck(volume);
   } finally {
