@@ -14,7 +14,7 @@ const { metafile } = await build({
   format: 'esm',
   platform: 'node',
   target: 'node20.17',
-  external: ['better-sqlite3', 'drivelist'],
+  external: ['better-sqlite3', 'drivelist', 'fontkit', 'pdfkit'],
   // commander, yauzl and others are CommonJS: inside an ES module they need a `require`.
   banner: {
     js: "import { createRequire as slotproofRequire } from 'node:module'; const require = slotproofRequire(import.meta.url);",
