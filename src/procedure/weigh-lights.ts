@@ -18,8 +18,12 @@ export interface Weight {
 
 /** A miscount in ten seconds that must be reckoned with. */
 export const miscountInTen = 2;
+/** Many flashes are miscounted by more: by so large a part of them. */
+const miscountShare = 0.2;
 /** From here on a quick flash may be taken for steady light. */
 const mayLookSteadyAbove = 180;
+/** And a slow one up to here, by somebody who looks for a moment. */
+const mayLookSteadyUpTo = 12;
 
 const cost = { notNamed: 1.5, overlooked: 3, otherColour: 2, contradicts: 8 } as const;
 
@@ -114,7 +118,9 @@ function weighMove(
       if (show.kind === 'on') return agrees;
       if (show.kind === 'burst') return contradicts;
       if (show.perMinute > steadyAbovePerMinute) return agrees;
-      return show.perMinute > mayLookSteadyAbove ? { cost: 3, possible: true, plain: false } : contradicts;
+      return show.perMinute > mayLookSteadyAbove || show.perMinute <= mayLookSteadyUpTo
+        ? { cost: 3, possible: true, plain: false }
+        : contradicts;
     }
     case 'count': {
       // A steady light that somebody counts as a very quick flicker.
@@ -150,7 +156,7 @@ function weighCount(light: LightTimeline, flashes: number, seconds: number): Sha
   const off = Math.max(0, Math.abs(flashes - middle) / tens - 0.5);
   return {
     cost: Math.min(cost.contradicts, (off * off) / 2),
-    possible: beyond <= miscountInTen,
+    possible: beyond <= Math.max(miscountInTen, (miscountShare * middle) / tens),
     plain: beyond <= 1,
   };
 }
