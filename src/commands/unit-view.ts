@@ -2,9 +2,10 @@
 
 import type { Routes } from '../fleet/routes.ts';
 import { standingOf, type UnitStanding } from '../fleet/status.ts';
+import { whyStanding } from '../fleet/why.ts';
 import type { UnitRecord } from '../record/unit-record.ts';
 import type { UnitState } from '../record/unit-state.ts';
-import { formatLocalTime } from '../words/local-time.ts';
+import { formatLocalDay, formatLocalTime } from '../words/local-time.ts';
 import { printable } from '../words/printable.ts';
 
 interface Zone {
@@ -12,7 +13,8 @@ interface Zone {
 }
 
 export function unitJson(unit: UnitState, routes: Routes, zone: Zone): Record<string, unknown> {
-  const { status, late, onWithdrawn, target, path, dueBy } = standingOf(unit, routes);
+  const standing = standingOf(unit, routes);
+  const { status, late, onWithdrawn, target, path, dueBy } = standing;
   const { lastOutcome } = unit;
   return {
     serial: unit.serial,
@@ -42,6 +44,7 @@ export function unitJson(unit: UnitState, routes: Routes, zone: Zone): Record<st
             by: lastOutcome.by,
             entry: lastOutcome.entryId,
           },
+    why: whyStanding(unit, standing, (atMs) => formatLocalDay(atMs, zone)),
     exempt: unit.exempt,
     retired: unit.retired,
     details: unit.details,

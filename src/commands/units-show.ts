@@ -2,6 +2,7 @@
 
 import { routesOn } from '../fleet/routes.ts';
 import { standingOf } from '../fleet/status.ts';
+import { whyStanding } from '../fleet/why.ts';
 import type { Entry } from '../ports/record-store.ts';
 import { entryText } from '../record/entry-text.ts';
 import type { UnitRecord } from '../record/unit-record.ts';
@@ -28,7 +29,12 @@ export async function run(context: Context, [serial = '']: readonly (string | un
       '',
       ...entries.map(historyLine),
       '',
-      unit.retired ? 'Retired: it is not counted in audits.' : `Status: ${statusText(standing)}.`,
+      unit.retired
+        ? 'Retired: it is not counted in audits.'
+        : `${printable(
+            whyStanding(unit, standing, (atMs) => formatLocalDay(atMs, clock)),
+            500,
+          )}\nStatus: ${statusText(standing)}.`,
     ].join('\n'),
   };
 }
