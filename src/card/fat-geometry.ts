@@ -159,6 +159,9 @@ export function geometryOf(boot: BootSector): GeometryResult {
   if (!hasJump(boot)) no('no jump at its beginning');
   if (boot.signature !== bootSignature) no('no signature 55 AA at its end');
   if (!isMedia(boot.media)) no(`a media byte of ${boot.media.toString(16).toUpperCase().padStart(2, '0')}`);
+  // Cards have no tracks and heads; what no disk ever had makes some readers stumble all the same.
+  if (boot.sectorsPerTrack > 255) no(`${boot.sectorsPerTrack} sectors a track`);
+  if (boot.heads > 256) no(`${boot.heads} heads`);
   if (layout32 && boot.totalSectors16 !== 0) no('a 16-bit length on FAT32');
   if (layout32 && boot.version !== 0) no(`version ${boot.version} of FAT32`);
   if ((rootEntryCount * slotBytes) % bytesPerSector !== 0) no('a root folder that ends within a sector');
