@@ -71,8 +71,8 @@ export function countWords({ rows, counts }: Audit): string {
 export function forecastWords({ rest, forecast, rows }: Audit): string {
   if (rows.length === 0) return '';
   if (rest === 0) return 'Nothing is left that a visit could do.';
-  if (forecast === null) return `When the other ${many(rest, 'unit')} will be done cannot be said yet.`;
-  return `At the pace so far the other ${many(rest, 'unit')} will be done by ${forecast.p50} (50 % chance), by ${forecast.p90} (90 %).`;
+  if (forecast === null) return `When the remaining ${many(rest, 'unit')} will be done cannot be said yet.`;
+  return `At the pace so far the remaining ${many(rest, 'unit')} will be done by ${forecast.p50} (50 % chance), by ${forecast.p90} (90 %).`;
 }
 
 /** One sentence, and the split of the failures where it may tell something. */

@@ -143,7 +143,10 @@ export const recordCommands: readonly CommandSpec[] = [
       { flags: '--site <site>', summary: 'units at this site only' },
       { flags: '--target <release>', summary: 'measure against this release instead of the newest' },
       { flags: '--as-of <date>', summary: 'as it stood at the end of that day' },
-      { flags: '--visits <file>', summary: 'what became of this list: site or serial, and date, a line' },
+      {
+        flags: '--visits <file>',
+        summary: 'what became of this list: site or serial, date a line (no date: the last seven days)',
+      },
       {
         flags: '--fail-if <state>',
         summary: 'exit 3 where a unit still needs anything (due), or is past its date (overdue)',

@@ -78,6 +78,16 @@ describe('auditFleet', () => {
     const made = audit([has('U1', '1.0'), has('U2', '0.1'), has('U3', '2.0')]);
     expect(made.counts['no-path']).toBe(1);
     expect(made.rest).toBe(1);
+    const reported = unit({ serial: 'U4', version: { ...read('2.0'), evidence: 'reported' } });
+    const all = audit([
+      has('U1', '1.0'),
+      has('U2', '0.1'),
+      unit({ serial: 'U3' }),
+      reported,
+      has('U5', '2.0'),
+    ]);
+    expect(all.counts).toMatchObject({ overdue: 1, 'no-path': 1, unknown: 1, 'to-confirm': 1, current: 1 });
+    expect(all.rest).toBe(3);
     expect(audit([]).forecast).toBeNull();
     expect(audit([has('U1', '2.0')]).forecast).toEqual({ p50: '2026-10-21', p90: '2026-10-21' });
   });
@@ -159,6 +169,14 @@ describe('weeklySuccesses', () => {
     expect(weekly([{ serial: 'U1' }, '2026-10-14'])).toEqual([0, 1]);
     expect(weekly([{ serial: 'U1' }, '2026-12-01'])).toEqual([1]);
     expect(weekly()).toEqual([]);
+    // The first instant of a span belongs to it.
+    const body = { serial: 'U1', outcome: 'updated', release: 'rill-40@2.0', versionRead: '2.0' } as const;
+    const week = 7 * 86_400_000;
+    const onTheEdge = { ...outcomeEntry(body, '2026-10-15'), claimedMs: endMs - week };
+    expect(weeklySuccesses([onTheEdge], units, routes, endMs)).toEqual([1]);
+    expect(weeklySuccesses([{ ...onTheEdge, claimedMs: endMs - week - 1 }], units, routes, endMs)).toEqual([
+      0, 1,
+    ]);
   });
 
   it('counts each unit once, and only what makes it current', () => {

@@ -51,6 +51,8 @@ describe('readSerial', () => {
     expect(readSerial('K1234', products)).toMatchObject({ ok: true, serial: 'k1234' });
     const mixed: SerialRule = { id: 'x', hardware: ['1'], serial: { pattern: 'Ab[0-9]+' } };
     expect(readSerial('aB12', [mixed])).toMatchObject({ ok: true, serial: 'Ab12' });
+    const small: SerialRule = { id: 'x', hardware: ['1'], serial: { pattern: '[a-z]{3}' } };
+    expect(readSerial('aBc', [small])).toMatchObject({ ok: true, serial: 'abc' });
     const both: SerialRule = { id: 'x', hardware: ['1'], serial: { pattern: '[A-Za-z]{3}' } };
     expect(readSerial('aBc', [both])).toMatchObject({ ok: true, serial: 'aBc' });
     const ignoring: SerialRule = { id: 'x', hardware: ['1'], serial: { pattern: '(?i)[a-z]{3}' } };

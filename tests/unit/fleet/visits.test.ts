@@ -176,6 +176,7 @@ describe('what became of the visits', () => {
     });
     expect(one(facts, 'serial,date\nU1,2026-10-20\nU1,2026-10-18\n')).toEqual({ noWord: 'U1' });
     expect(one(facts, 'serial,date\nU1,2026-10-18\n')).toEqual({ notDone: 'U1' });
+    expect(one(facts, 'serial,date\nU1,2026-10-23\nU1,2026-10-18\n')).toEqual({ notDone: 'U1' });
     const { results } = resultsOf('serial,date\nU1,2026-10-25\nU1,2026-10-23\n', [
       unit({ serial: 'U1', ...facts }),
     ]);
