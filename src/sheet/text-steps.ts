@@ -1,33 +1,12 @@
 // The numbered steps as text: a box to tick, the number, what to do, and where to go next. A step is one block, so
 // that it stands on one page; what must be known before doing it comes before what to do.
 
+import { stepContent } from './content/step-content.ts';
 import { fold, foldAfter } from './fold.ts';
 import type { Block } from './pages.ts';
-import type { SheetStep, SheetStepBody } from './sheet-step.ts';
+import type { SheetStep } from './sheet-step.ts';
 import { heading, type TextForm } from './text-form.ts';
-import {
-  action,
-  below,
-  bodyIndent,
-  details,
-  goToText,
-  linePerRow,
-  margin,
-  placedText,
-  rowBoxes,
-} from './text-step-body.ts';
-
-/** Capital only where it stands at the beginning of a sentence. */
-function asSentence(text: string): string {
-  return `${text.charAt(0).toUpperCase()}${text.slice(1)}.`;
-}
-
-const saysWaysOn: readonly SheetStepBody['kind'][] = ['measure', 'watch', 'read', 'confirm'];
-
-function onward(form: TextForm, { body, goTo }: SheetStep): string[] {
-  if (goTo === null || goTo.isNext || saysWaysOn.includes(body.kind)) return [];
-  return below(form, asSentence(goToText(form, goTo)));
-}
+import { below, bodyIndent, linePerRow, margin, rowBoxes, stepLines } from './text-step-body.ts';
 
 /** With several rows a step is done once for each of them. */
 function doneLines(form: TextForm): string[] {
@@ -36,42 +15,31 @@ function doneLines(form: TextForm): string[] {
 }
 
 /** A box for every time that a step may be tried. */
-function triesLines(form: TextForm, tries: number): string[] {
-  const boxes = Array.from({ length: tries }, () => '[ ]').join(' ');
-  return linePerRow(form, `${form.words.steps.tickTries} ${boxes.replaceAll('[ ]', '[\u00a0]')}`);
+function triesLines(form: TextForm, { text, boxes }: { text: string; boxes: number }): string[] {
+  return linePerRow(form, `${text} ${Array.from({ length: boxes }, () => '[\u00a0]').join(' ')}`);
 }
 
 export function stepBlock(step: SheetStep, form: TextForm): Block {
   const { words, view } = form;
-  const { steps } = words;
+  const says = stepContent(step, view, words);
   const box = view.units.length === 1 ? '[ ]' : '   ';
   const lead = ` ${box} ${String(step.number).padStart(2)} `.padEnd(bodyIndent);
-  const only =
-    step.onlyFrom === null
-      ? []
-      : step.onlyFrom.length === 0
-        ? [steps.onlyFromNowhere]
-        : [steps.onlyFrom(step.onlyFrom)];
-  const sayings = [
-    ...only,
-    ...(step.tries === null ? [] : [steps.tries(step.tries.tries, step.tries.otherwise.number)]),
-    ...(step.needs.length === 0 ? [] : [`${steps.needs} ${placedText(form, step.needs)}`]),
-  ];
-  const taking = step.takesSeconds === null ? '' : ` ${steps.takes(words.duration(step.takesSeconds))}`;
-  const [first = '', ...more] = [...sayings, `${action(form, step.body)}${taking}`];
+  const taking = says.taking === '' ? '' : ` ${says.taking}`;
+  const [first = '', ...more] = [...says.before, `${says.action}${taking}`];
+  const maybe = (text: string | null) => (text === null ? [] : below(form, text));
   return {
     lines: [
       '',
       ...foldAfter(lead, first, form.width),
       ...more.flatMap((text) => below(form, text)),
-      ...(step.why === null ? [] : below(form, `${steps.why} ${step.why}`)),
-      ...details(form, step),
-      ...(step.tries === null ? [] : triesLines(form, step.tries.tries)),
-      ...(step.sets.length === 0 ? [] : below(form, `${steps.sets} ${placedText(form, step.sets)}`)),
-      ...onward(form, step),
+      ...maybe(says.why),
+      ...says.lines.flatMap((line) => stepLines(form, line)),
+      ...(says.tries === null ? [] : triesLines(form, says.tries)),
+      ...maybe(says.sets),
+      ...maybe(says.onward),
       ...doneLines(form),
     ],
-    continued: `${margin}${fold(`${steps.step(step.number)}, ${words.head.continued}`, form.width - bodyIndent)[0] ?? ''}`,
+    continued: `${margin}${fold(`${words.steps.step(step.number)}, ${words.head.continued}`, form.width - bodyIndent)[0] ?? ''}`,
   };
 }
 
