@@ -85,7 +85,7 @@ function darkness(product: Product, sighting: Sighting): LightMatch | undefined 
   return {
     pattern: null,
     means:
-      'No light is lit, which is none of this product’s patterns: it may be without supply, or between two flashes',
+      "No light is lit, which is none of this product's patterns: it may be without supply, or between two flashes",
     next: `Look for a whole minute. An unlit light does not prove dead: measure. ${unlistedText(product)}`,
     sure: false,
     fit: 'fits',

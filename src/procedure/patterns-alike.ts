@@ -37,7 +37,7 @@ export function checkPatternsAlike(product: Product): GapFinding[] {
         expected:
           'lights that differ: rates by a factor of 1.5 or more, a flash above 240 a minute counting as on',
         where: step,
-        next: 'Read the maker’s document again; if they are alike, lead both to the same, safer step.',
+        next: "Read the maker's document again; if they are alike, lead both to the same, safer step.",
         step,
         keys: ['procedure', index, 'watch', b.id],
       }));
@@ -51,7 +51,7 @@ export function checkPatternsAlike(product: Product): GapFinding[] {
           summary: `\`${a.id}\` and \`${b.id}\` look the same to a person`,
           seen,
           where: b.id,
-          next: 'Check both against the maker’s document; make one of them if they mean the same.',
+          next: "Check both against the maker's document; make one of them if they mean the same.",
           keys,
         },
       ];
