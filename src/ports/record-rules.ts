@@ -17,6 +17,9 @@ export interface StoredEntry {
   readonly text: string;
 }
 
+/** `prev` of the first entry of each chain. */
+export const noPrev = '0'.repeat(64);
+
 /** What the store adds to a draft: its place in the chain and the time of writing. */
 export interface EntryPlace {
   readonly laptop: string;

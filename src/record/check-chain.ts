@@ -4,13 +4,13 @@
 // marks that are kept here. Damage is a finding, never an exception.
 
 import { sha256Hex } from '../bytes/sha256.ts';
-import type { ChainMarks, StoredEntry } from '../ports/record-rules.ts';
+import { type ChainMarks, noPrev, type StoredEntry } from '../ports/record-rules.ts';
 import type { Entry, Mark } from '../ports/record-store.ts';
 import type { Finding } from '../words/finding.ts';
 import { printable } from '../words/printable.ts';
 import { canonicalText } from './canonical-text.ts';
 import { knownEntry } from './entry.ts';
-import { entryId, noPrev, openEntry, storedEntry } from './seal-entry.ts';
+import { entryId, openEntry, storedEntry } from './seal-entry.ts';
 
 /** How far one chain has been followed. */
 interface Chain {

@@ -7,9 +7,6 @@ import type { EntryPlace, StoredEntry } from '../ports/record-rules.ts';
 import type { Entry, EntryDraft } from '../ports/record-store.ts';
 import { canonicalText } from './canonical-text.ts';
 
-/** `prev` of the first entry of each chain. */
-export const noPrev = '0'.repeat(64);
-
 /** The form of what surrounds a body. A newer form is a newer version of the tool: the store refuses it. */
 const entryFormat = 1;
 

@@ -1,9 +1,9 @@
 // What every record store must do, whatever stands behind it. A new store is added by one file that calls this.
 
 import { afterEach, beforeEach, describe, expect, test } from 'vitest';
+import { noPrev } from '../../src/ports/record-rules.ts';
 import type { EntryDraft, EntryQuery, RecordStore, UnitFilter } from '../../src/ports/record-store.ts';
 import { draftEntry, type EntryBodies, type EntryKind } from '../../src/record/entry.ts';
-import { noPrev } from '../../src/record/seal-entry.ts';
 import type { UnitRecord } from '../../src/record/unit-record.ts';
 import { formatLocalTime } from '../../src/words/local-time.ts';
 import { day, newYear, utc } from '../support/entries.ts';

@@ -2,10 +2,11 @@
 // and what a judge written apart makes of them; and every sealed text opens to what was put in.
 import fc from 'fast-check';
 import { expect, test } from 'vitest';
+import { noPrev } from '../../src/ports/record-rules.ts';
 import type { Entry } from '../../src/ports/record-store.ts';
 import { bodyFault } from '../../src/record/entry-schema.ts';
 import { foldUnit } from '../../src/record/fold-unit.ts';
-import { noPrev, openEntry, sealEntry } from '../../src/record/seal-entry.ts';
+import { openEntry, sealEntry } from '../../src/record/seal-entry.ts';
 import { formatLocalTime } from '../../src/words/local-time.ts';
 import { newYear, utc } from '../support/entries.ts';
 import { randomDrafts } from '../support/random-entries.ts';

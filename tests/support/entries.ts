@@ -2,9 +2,10 @@
 // the test chooses.
 
 import type { StoredEntry } from '../../src/ports/record-rules.ts';
+import { noPrev } from '../../src/ports/record-rules.ts';
 import type { Entry } from '../../src/ports/record-store.ts';
 import { draftEntry, type EntryBodies, type EntryKind } from '../../src/record/entry.ts';
-import { noPrev, openEntry, sealEntry } from '../../src/record/seal-entry.ts';
+import { openEntry, sealEntry } from '../../src/record/seal-entry.ts';
 import { formatLocalTime } from '../../src/words/local-time.ts';
 
 export const utc = { offsetMinutes: () => 0 };

@@ -3,9 +3,10 @@
 import { expect, test } from 'vitest';
 import { planRegistration } from '../../../src/fleet/plan-registration.ts';
 import type { Registration } from '../../../src/fleet/unit-claim.ts';
+import { noPrev } from '../../../src/ports/record-rules.ts';
 import type { Entry } from '../../../src/ports/record-store.ts';
 import { foldUnit } from '../../../src/record/fold-unit.ts';
-import { noPrev, openEntry, sealEntry } from '../../../src/record/seal-entry.ts';
+import { openEntry, sealEntry } from '../../../src/record/seal-entry.ts';
 import { formatLocalTime } from '../../../src/words/local-time.ts';
 import { day, newYear, utc } from '../../support/entries.ts';
 

@@ -1,7 +1,8 @@
 // Judges: a text written out by hand, and sha256sum.
 import { spawnSync } from 'node:child_process';
 import { expect, test } from 'vitest';
-import { noPrev, openEntry, sealEntry, storedEntry } from '../../../src/record/seal-entry.ts';
+import { noPrev } from '../../../src/ports/record-rules.ts';
+import { openEntry, sealEntry, storedEntry } from '../../../src/record/seal-entry.ts';
 import { chainOf, newYear } from '../../support/entries.ts';
 
 const draft = {

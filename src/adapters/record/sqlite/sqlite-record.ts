@@ -4,7 +4,7 @@
 
 import type Database from 'better-sqlite3';
 import type { Clock } from '../../../ports/clock.ts';
-import type { RecordRules, StoredEntry } from '../../../ports/record-rules.ts';
+import { noPrev, type RecordRules, type StoredEntry } from '../../../ports/record-rules.ts';
 import type {
   Entry,
   EntryAddress,
@@ -28,8 +28,6 @@ export interface SqliteRecordParts<Unit> {
   readonly clock: Clock;
   readonly rules: RecordRules<Unit>;
 }
-
-const noPrev = '0'.repeat(64);
 
 export class SqliteRecord<Unit> implements RecordStore<Unit> {
   readonly laptop: string;
