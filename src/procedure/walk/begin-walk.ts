@@ -11,6 +11,7 @@ export function beginWalk(plan: WalkPlan, atMs: number): Walk {
     at: plan.successors.begin(),
     arrivedMs: atMs,
     idle: false,
+    mayHaveTaken: false,
     passed: [],
     lapsed: [],
     notes: {

@@ -3,11 +3,19 @@
 // that the lights are being watched. In doubt the answer is yes.
 
 import type { Holding, StepNode } from '../step-graph.ts';
-import type { Walk, WalkPlan } from './walk.ts';
+import type { Mapped, Walk } from './walk.ts';
 
-/** A watch that lists a pattern which the unit shows while it writes: its `late` then leads on as busy. */
-export function watchesWriting(step: StepNode | undefined): boolean {
-  return step?.kind === 'watch' && step.exits.some(({ busy }) => busy === 'yes');
+/** A manifest that tells which patterns are shown while the unit writes. */
+export function knowsBusy({ product }: Mapped): boolean {
+  return product.patterns.some(({ busy }) => busy);
+}
+
+/**
+ * A watch that lists a pattern which the unit shows while it writes: its `late` then leads on as busy. Where the
+ * manifest knows no such pattern, every watch counts.
+ */
+export function watchesWriting(plan: Mapped, step: StepNode | undefined): boolean {
+  return step?.kind === 'watch' && (!knowsBusy(plan) || step.exits.some(({ busy }) => busy === 'yes'));
 }
 
 function holds(holdings: readonly Holding[], positions: readonly number[]): boolean {
@@ -21,17 +29,17 @@ export function positionsAfter(step: StepNode | undefined, positions: readonly n
   return after;
 }
 
-export function mayBeWriting(plan: WalkPlan, walk: Pick<Walk, 'at' | 'begun' | 'idle'>): boolean {
+export function mayBeWriting(plan: Mapped, walk: Pick<Walk, 'at' | 'begun' | 'idle'>): boolean {
   if (!walk.begun) return false;
   const { graph } = plan.successors;
   const { at } = walk;
   const step = graph.steps[at.step];
-  if (at.busy || watchesWriting(step)) return true;
+  if (at.busy || watchesWriting(plan, step)) return true;
   // The step in hand may have been begun, or be done: count with both.
   const now = holds(graph.whileBusy, at.positions);
   const could = now || holds(graph.whileBusy, positionsAfter(step, at.positions));
   if (!could) return false;
-  if (step?.exits.some(({ to }) => watchesWriting(graph.steps[to])) === true) return true;
+  if (step?.exits.some(({ to }) => watchesWriting(plan, graph.steps[to])) === true) return true;
   const switched = graph.whileBusy.some(({ axis, state }) => graph.axes[axis]?.starts !== state);
-  return switched && !walk.idle && graph.steps.some((one) => watchesWriting(one));
+  return switched && !(walk.idle && now) && graph.steps.some((one) => watchesWriting(plan, one));
 }

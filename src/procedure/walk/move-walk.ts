@@ -2,8 +2,9 @@
 // over, and where an end is reached the frame after the procedure begins. The walk never stands on a step that
 // is not to be done.
 
-import type { ExitReason } from '../step-graph.ts';
+import type { ExitReason, StepNode } from '../step-graph.ts';
 import { movesFrom } from '../successors.ts';
+import { mayBeWriting } from './may-be-writing.ts';
 import { beginMeasure } from './measure-progress.ts';
 import {
   type DoneStep,
@@ -47,10 +48,19 @@ export function leaveStep(
   if (step === undefined || move === undefined) {
     throw new RangeError(`${step?.id ?? 'the end'} is not left by ${reason} ${pattern ?? ''}`);
   }
-  const idle = step.kind === 'watch' ? move.exit.busy === 'no' : step.kind === 'hold' ? false : walk.idle;
+  const idle = step.kind === 'watch' ? move.exit.busy === 'no' : walk.idle && !mayStartWriting(plan, step);
   const passed = step.kind === 'measure' && reason === 'passes' ? passedNow(plan, walk) : walk.passed;
   const moved: Walk = { ...walk, at: move.state, arrivedMs: walk.atMs, idle, passed };
   return arrive(plan, withDone(plan, moved, 'procedure', step.id, reason, facts, pattern));
+}
+
+/** A button held, or a position put as it must be while the unit writes: what was seen before says no more. */
+function mayStartWriting({ successors }: WalkPlan, { kind, sets }: StepNode): boolean {
+  const { whileBusy } = successors.graph;
+  return (
+    kind === 'hold' ||
+    sets.some(({ axis, state }) => whileBusy.some((w) => w.axis === axis && w.state === state))
+  );
 }
 
 function passedNow({ successors }: WalkPlan, { at, passed }: Walk): Walk['passed'] {
@@ -72,7 +82,8 @@ export function arrive(plan: WalkPlan, walk: Walk): Walk {
     }
   }
   if (step.end !== undefined) return afterProcedure(plan, walk, resultOf(step.end.kind, 'procedure'));
-  return { ...walk, phase: { kind: 'step', progress: freshProgress(plan, step.index) } };
+  const mayHaveTaken = walk.mayHaveTaken || mayBeWriting(plan, walk);
+  return { ...walk, mayHaveTaken, phase: { kind: 'step', progress: freshProgress(plan, step.index) } };
 }
 
 export function resultOf(outcome: WalkResult['outcome'], by: WalkResult['by']): WalkResult {

@@ -100,7 +100,7 @@ function takePlate(plan: WalkPlan, walk: Walk, first: string | null, event: Even
     return walk.resuming
       ? toPhase(seen, {
           kind: 'stopped',
-          why: 'positions-differ',
+          why: 'other-unit',
           from: { kind: 'plate', first: null },
           seen: null,
         })

@@ -2,7 +2,7 @@
 // record; what has to be kept stands in `done`. An answer that cannot be taken leaves the question standing,
 // with a complaint. An event that is no answer to the question is a mistake of the caller, and is thrown.
 
-import { mayBeWriting } from './may-be-writing.ts';
+import { knowsBusy, mayBeWriting } from './may-be-writing.ts';
 import { afterProcedure, resultOf } from './move-walk.ts';
 import { reduceAfter } from './reduce-after.ts';
 import { reduceBefore } from './reduce-before.ts';
@@ -108,6 +108,10 @@ export function unsureAxes(plan: WalkPlan, walk: Walk): number[] {
 
 /** What a visit that is ended at a stop can be: not deferred once the unit may have taken anything in. */
 export function outcomesOpen(plan: WalkPlan, walk: Walk): readonly ('failed' | 'deferred')[] {
-  if (walk.begun && (walk.at.seen || mayBeWriting(plan, walk) || walk.result !== null)) return ['failed'];
-  return ['deferred', 'failed'];
+  const both = ['deferred', 'failed'] as const;
+  if (!walk.begun) return both;
+  if (walk.result !== null) return walk.result.outcome === 'deferred' ? both : ['failed'];
+  return walk.mayHaveTaken || mayBeWriting(plan, walk) || (walk.at.seen && !knowsBusy(plan))
+    ? ['failed']
+    : both;
 }

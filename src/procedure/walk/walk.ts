@@ -5,15 +5,19 @@
 import type { Product, Release } from '../../manifest/schema.ts';
 import type { Successors, WalkState } from '../successors.ts';
 
-export interface WalkPlan {
+/** A product and its procedure as a graph. */
+export interface Mapped {
   readonly product: Product;
+  readonly successors: Successors;
+}
+
+export interface WalkPlan extends Mapped {
   readonly release: Release;
   readonly serial: string;
   /** As registered; null: not known. */
   readonly hardware: string | null;
   /** How many cautions there are to acknowledge. */
   readonly cautions: number;
-  readonly successors: Successors;
   /** Is this release the next one for a unit on which this version and this revision were read? */
   judgeVersion(version: string, revision: string): VersionJudgement;
 }
@@ -55,6 +59,7 @@ export type StopReason =
   | 'asked'
   | 'cannot'
   | 'starts-otherwise'
+  | 'other-unit'
   | 'positions-differ'
   | 'not-dead'
   | 'manifest-changed';
@@ -190,6 +195,8 @@ export interface Walk {
   readonly arrivedMs: number;
   /** The unit was seen not to be writing, and nothing has been done since that could make it. */
   readonly idle: boolean;
+  /** The unit may have begun to take firmware in at some time of this walk. */
+  readonly mayHaveTaken: boolean;
   /** Measurements that passed, by step, with the positions as they stood and those switched until then. */
   readonly passed: readonly {
     readonly step: number;

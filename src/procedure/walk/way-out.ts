@@ -5,7 +5,7 @@
 import type { ExitReason } from '../step-graph.ts';
 import { movesFrom, type WalkState } from '../successors.ts';
 import { watchesWriting } from './may-be-writing.ts';
-import type { WalkPlan } from './walk.ts';
+import type { Mapped } from './walk.ts';
 
 export interface OrderedStep {
   readonly id: string;
@@ -13,16 +13,22 @@ export interface OrderedStep {
   readonly exits: readonly { readonly reason: ExitReason; readonly pattern?: string; readonly to: string }[];
 }
 
+/** A way out of a step, with the index of the step it leads to. */
+interface Way {
+  readonly reason: ExitReason;
+  readonly pattern?: string;
+  readonly to: number;
+}
+
 /** More combinations than a person would ever follow: then there is no order. */
 const mostStates = 2000;
 
-export function wayOut(plan: WalkPlan, from: WalkState, writing: boolean): OrderedStep[] | null {
-  const { successors, product } = plan;
+export function wayOut(plan: Mapped, from: WalkState, writing: boolean): OrderedStep[] | null {
+  const { successors } = plan;
   const { graph } = successors;
   const { whileBusy } = graph;
-  const knowsBusy = product.patterns.some(({ busy }) => busy);
   const seen = new Set<string>();
-  const exits = new Map<number, Map<string, OrderedStep['exits'][number]>>();
+  const exits = new Map<number, Map<string, Way>>();
   const queue: WalkState[] = [from];
   const is = (state: WalkState, list: readonly { axis: number; state: number }[]) =>
     list.every((holding) => state.positions[holding.axis] === holding.state);
@@ -45,24 +51,36 @@ export function wayOut(plan: WalkPlan, from: WalkState, writing: boolean): Order
     )
       return null;
     // The update is still to come, or may be under way: that is no way out.
-    if (watchesWriting(step) || (step.kind === 'watch' && !knowsBusy)) return null;
+    if (watchesWriting(plan, step)) return null;
     if (step.looks && !from.seen) return null;
     const known = exits.get(state.step) ?? new Map();
     exits.set(state.step, known);
     for (const move of movesFrom(successors, state).reverse()) {
-      const to = graph.steps[move.state.step];
-      if (to === undefined) return null;
+      const to = move.state.step;
+      if (graph.steps[to] === undefined) return null;
       const { reason, pattern } = move.exit;
-      known.set(JSON.stringify([reason, pattern]), {
-        reason,
-        ...(pattern !== undefined && { pattern }),
-        to: to.id,
-      });
+      known.set(JSON.stringify([reason, pattern]), { reason, ...(pattern !== undefined && { pattern }), to });
       queue.push(move.state);
     }
   }
-  return [...exits].map(([index, known]) => ({
+  return withoutSpent(exits).map(([index, ways]) => ({
     id: graph.steps[index]!.id,
-    exits: [...known.values()].reverse(),
+    exits: ways.map(({ to, ...way }) => ({ ...way, to: graph.steps[to]!.id })),
   }));
+}
+
+/** A step whose tries are all used up is not done, so no order names it: what leads there leads on. */
+function withoutSpent(exits: ReadonlyMap<number, ReadonlyMap<string, Way>>): [number, Way[]][] {
+  const onlySpent = new Map<number, number>();
+  for (const [step, ways] of exits) {
+    const [only, ...more] = ways.values();
+    if (only?.reason === 'no-tries-left' && more.length === 0) onlySpent.set(step, only.to);
+  }
+  const past = (step: number): number => {
+    const to = onlySpent.get(step);
+    return to === undefined ? step : past(to);
+  };
+  return [...exits]
+    .filter(([step]) => !onlySpent.has(step))
+    .map(([step, ways]) => [step, [...ways.values()].reverse().map((way) => ({ ...way, to: past(way.to) }))]);
 }
