@@ -106,7 +106,7 @@ function badBootSector(problems: readonly string[], partition: Partition | null)
   });
 }
 
-/** FAT32 alone has it; null where its place or its signatures are none. */
+/** FAT32 alone has it; null where its place or its signatures are none: then there is no count to compare. */
 function readFsInfo(
   blocks: BlockReader,
   boot: BootSector,

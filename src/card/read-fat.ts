@@ -2,9 +2,16 @@
 // flag bits in the entry of cluster 1 are taken from every copy and left out of the comparison, since systems
 // do not set them in all copies.
 
+import { decodeNumber } from '../bytes/fields.ts';
 import type { BlockReader } from '../ports/blocks.ts';
 import { cleanBits, fatEntries, fatEntry } from './fat.ts';
-import { type FatGeometry, fatOffsetBytes, firstCluster, usedFatBytes } from './fat-geometry.ts';
+import {
+  type FatBits,
+  type FatGeometry,
+  fatOffsetBytes,
+  firstCluster,
+  usedFatBytes,
+} from './fat-geometry.ts';
 
 /** Small enough to stay in a processor's cache while it is read, compared and looked at. */
 export const pieceBytes = 1 << 18;
@@ -89,8 +96,13 @@ function firstDifferentCluster(
   const to = Math.min(clusterCount + 1, Math.floor(((pieceAt + pieceBytes) * 8) / bits) - 1);
   for (let cluster = from; cluster <= to; cluster++) {
     const mask = cluster === 1 ? ~flagBits : ~0;
-    if (((fatEntry(a, bits, cluster - from) ^ fatEntry(b, bits, cluster - from)) & mask) !== 0)
+    if (((rawEntry(a, bits, cluster - from) ^ rawEntry(b, bits, cluster - from)) & mask) !== 0)
       return cluster;
   }
   return undefined;
+}
+
+/** With the upper four bits of FAT32: they mean nothing, but two copies are two copies. */
+function rawEntry(fat: Uint8Array, bits: FatBits, cluster: number): number {
+  return bits === 32 ? decodeNumber(fat, cluster * 4, 4) : fatEntry(fat, bits, cluster);
 }

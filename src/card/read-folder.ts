@@ -82,7 +82,11 @@ export function decodeFolder(bytes: Uint8Array, isRoot: boolean): FolderSlots {
       deletedSlots.push(slot);
       continue;
     }
-    const attributes = (bytes[at + directoryEntryFields.attributes.offset] ?? 0) & attributeMask;
+    const allAttributes = bytes[at + directoryEntryFields.attributes.offset] ?? 0;
+    const attributes = allAttributes & attributeMask;
+    // Readers disagree on what such an entry is.
+    const reserved = allAttributes !== attributes;
+    if (reserved) problems.push(`attributes that do not exist at entry ${slot + 1}`);
     if (attributes === longNameAttribute) {
       pending = nextLongPart(bytes, slot, pending, orphan);
       if (pending === undefined) problems.push(`a long name out of order at entry ${slot + 1}`);
@@ -96,7 +100,12 @@ export function decodeFolder(bytes: Uint8Array, isRoot: boolean): FolderSlots {
         problems.push(`a label that is a folder at entry ${slot + 1}`);
       else if (!isRoot) problems.push(`a volume label outside the root at entry ${slot + 1}`);
       else if (label !== null) problems.push('two volume labels');
-      else label = { slot, text: decodeLabel(entry.name) };
+      else {
+        label = { slot, text: decodeLabel(entry.name) };
+        const empty = entry.sizeBytes === 0 && entry.firstClusterLow === 0 && entry.firstClusterHigh === 0;
+        if (!empty) problems.push('a volume label that is a file');
+        if (/[\u0000-\u001f]/.test(label.text)) problems.push('a volume label with control characters');
+      }
       continue;
     }
     if (!isRoot && slot < 2 && rawName === (slot === 0 ? dot : dotDot)) {
@@ -128,7 +137,7 @@ export function decodeFolder(bytes: Uint8Array, isRoot: boolean): FolderSlots {
       name,
       shortName,
       hasLongName: long !== undefined,
-      damaged: !isSound || longIsBad || twice,
+      damaged: !isSound || longIsBad || twice || reserved,
     });
   }
   orphan();

@@ -25,6 +25,8 @@ import { type Chain, type ChainMap, walkChain } from './walk-chain.ts';
 const maxSlots = 65_536;
 const maxDepth = 64;
 const maxNodes = 200_000;
+/** Of all folders together, unused ones counted: half a GiB of reading. */
+const maxSlotsOfAll = 2 ** 24;
 
 export interface Tree {
   readonly root: FolderNode;
@@ -62,6 +64,7 @@ class TreeReading {
   readonly #damagedNodes: Waiting<NewNode>[] = [];
   #label: string | null = null;
   #foldersRead = 0;
+  #slotsLeft = maxSlotsOfAll;
 
   constructor(blocks: BlockReader, startBytes: number, geometry: FatGeometry, map: ChainMap) {
     this.#blocks = blocks;
@@ -93,11 +96,17 @@ class TreeReading {
 
   #readFolder({ node: folder, depth }: Waiting<NewFolder>): void {
     const problems: string[] = [];
+    if (this.#slotsLeft <= 0) {
+      const seen = `more than ${formatBytes(maxSlotsOfAll)} entries in all folders`;
+      this.#damage.push({ folder, finding: damagedFolder(folder, [seen]) });
+      return;
+    }
     const { bytes, cut } = readSlots(this.#blocks, this.#startBytes, this.#geometry, folder);
     if (cut) problems.push(`more than ${formatBytes(maxSlots)} entries`);
     const slots = decodeFolder(bytes, folder.parent === null);
     problems.push(...slots.problems);
     folder.slotCount = Math.floor(bytes.length / slotBytes);
+    this.#slotsLeft -= folder.slotCount;
     folder.endSlot = slots.endSlot;
     folder.deletedSlots = slots.deletedSlots;
     if (folder.parent === null) {

@@ -155,6 +155,28 @@ describe('a card that is not', () => {
   });
 });
 
+describe('for a serial', () => {
+  test('the next release on that unit’s path; where there is none, why', async () => {
+    const own = pumpWorkspace();
+    const add = (serial: string, ...more: string[]) =>
+      runCli(['units', 'add', serial, '--site', 'Alder Farm', '--as', 'Lead', ...more], { workspace: own });
+    const ask = (serial: string) => runCli(['check', card, '--for', serial, '--json'], { workspace: own });
+    expect((await add('TRB12345674', '--version', '4.0.0')).exit).toBe(0);
+    expect((await ask('TRB12345674')).json).toMatchObject({ verdict: 'ready', release: 'rill-40@4.2.0' });
+    expect((await ask('trb12345674')).json).toMatchObject({ verdict: 'ready' });
+    await add('TRA00000018');
+    expect(await ask('TRA00000018')).toMatchObject({
+      exit: 2,
+      json: { error: { code: 'version-not-known' } },
+    });
+    await add('TRA00000026', '--version', '4.2.0');
+    expect(await ask('TRA00000026')).toMatchObject({
+      exit: 2,
+      json: { error: { code: 'nothing-to-install' } },
+    });
+  });
+});
+
 describe('bad input', () => {
   test.each([
     ['an empty file', new Uint8Array(), 'unsound'],

@@ -404,6 +404,13 @@ const faults: readonly Fault[] = [
     }),
   ),
 
+  {
+    what: 'reserved bits of the second FAT',
+    on: 'FAT32 in MBR',
+    code: 'fat-copies-differ',
+    plant: (at) => at.view.setUint8(at.fatAt + at.fatBytes + 4 * 5 + 3, 0xf0),
+  },
+
   ...every.flatMap((on): Fault[] => [
     chain(`leads beyond the volume, ${on}`, on, (at) =>
       at.setFat(at.chain(at.entry(entryName))[4]!, at.clusters + 2),
@@ -507,6 +514,9 @@ const faults: readonly Fault[] = [
     const note = at.entry('NOTE    TXT');
     at.view.setUint8(note + 11, 0x08);
   }),
+  directory('a label that is a file', (at) => at.setFirstCluster(at.entry('CARD       '), 9)),
+  directory('a label with a control character', (at) => at.view.setUint8(at.entry('CARD       ') + 2, 7)),
+  directory('attributes that do not exist', (at) => at.view.setUint8(at.entry('NOTE    TXT') + 11, 0xa0)),
   directory('a label that is a folder', (at) => at.view.setUint8(at.entry('CARD       ') + 11, 0x18)),
   directory('“.” leads elsewhere', (at) =>
     at.setFirstCluster(at.clusterAt(at.firstCluster(at.entry('MORE       '))), 3),
