@@ -35,7 +35,7 @@ export function decodeManifest(path: string, content: string | Uint8Array): Mani
   const tree = decodeYaml(text);
   const locate = (faultPath: Path, atKey: boolean) => `${path}:${tree.lineAndColumn(faultPath, atKey)}`;
   const finding = (fault: Fault) => findingOf(fault, locate);
-  const findings: Finding[] = tree.faults.map(({ offset, earlierOffset, fatal: _, ...fault }) => ({
+  let findings: Finding[] = tree.faults.map(({ offset, earlierOffset, fatal: _, ...fault }) => ({
     ...fault,
     ...(earlierOffset !== undefined && { seen: `${fault.seen}, already at line ${tree.at(earlierOffset)}` }),
     where: `${path}:${tree.at(offset)}`,
@@ -43,7 +43,7 @@ export function decodeManifest(path: string, content: string | Uint8Array): Mani
   let decoded: Decoded = { kind: 'none' };
   if (tree.value !== undefined) {
     const judged = judge(tree);
-    findings.push(...judged.faults.map(finding));
+    findings = findings.concat(judged.faults.map(finding));
     // A sound value out of a file with a doubled key is a guess at which of the two was meant.
     if (findings.length === 0) decoded = judged.decoded;
   }
@@ -103,7 +103,7 @@ function faultsOf(tree: YamlTree, issues: readonly Issue[], around: Path = []): 
     if (issue.code === 'custom' && told.has(`${place} unrecognized_keys`)) continue;
     if (issue.code !== 'unrecognized_keys' && told.has(place)) continue;
     told.add(issue.code === 'unrecognized_keys' ? `${place} unrecognized_keys` : place);
-    faults.push(...faultsOfIssue(tree, issue, around));
+    for (const fault of faultsOfIssue(tree, issue, around)) faults.push(fault);
   }
   return faults;
 }

@@ -58,8 +58,9 @@ export function text(maxLength: number) {
       .string({ error: message })
       // A folded block (`>`) ends with a line break that nobody means.
       .trim()
-      .min(1, { error: message })
-      .max(maxLength, { error: message })
+      .min(1, { error: message, abort: true })
+      // Before any pattern looks at it: a text of any length must not cost time.
+      .max(maxLength, { error: message, abort: true })
       .regex(controlFree, {
         error: 'text on one line, without control characters or marks that change the reading direction',
       })

@@ -14,6 +14,9 @@ export interface PlacedFault extends Omit<Fault, 'path' | 'atKey'> {
   readonly fatal?: boolean;
 }
 
+/** More are no help to anybody. */
+export const maxFaults = 200;
+
 interface Visit {
   readonly token: CST.Token;
   readonly depth: number;
@@ -36,7 +39,7 @@ export function checkTokens(tokens: readonly CST.Token[], maxDepth: number): Pla
   for (let visit = waiting.pop(); visit !== undefined; visit = waiting.pop()) {
     const { token, depth } = visit;
     const fault = faultOf(token);
-    if (fault !== undefined) faults.push(fault);
+    if (fault !== undefined && faults.length < maxFaults) faults.push(fault);
     if (depth > maxDepth) {
       if (!tooDeep) faults.push(nestedTooDeep(token.offset));
       tooDeep = true;
@@ -58,7 +61,8 @@ function isCollection(token: CST.Token): boolean {
 function innerTokens(token: CST.Token): CST.Token[] {
   const inner: CST.Token[] = [];
   const take = (part: CST.Token | readonly CST.Token[] | null | undefined) => {
-    if (Array.isArray(part)) inner.push(...(part as readonly CST.Token[]));
+    // One by one: spread into the call, a hostile number of tokens would exhaust the stack.
+    if (Array.isArray(part)) for (const token of part as readonly CST.Token[]) inner.push(token);
     else if (part) inner.push(part as CST.Token);
   };
   switch (token.type) {

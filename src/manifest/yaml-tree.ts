@@ -17,7 +17,7 @@ import { printable } from '../words/printable.ts';
 import type { Fault, Path } from './fault.ts';
 import { PlainScalar } from './plain-scalar.ts';
 import { yamlError } from './yaml-error.ts';
-import { checkTokens, type PlacedFault } from './yaml-tokens.ts';
+import { checkTokens, maxFaults, type PlacedFault } from './yaml-tokens.ts';
 
 export const maxManifestBytes = 256 * 1024;
 const maxDepth = 24;
@@ -107,7 +107,7 @@ function compose(tokens: Iterable<Parameters<Composer['next']>[0]>, endOffset: n
   let contents: ParsedNode | null = null;
   let first = true;
   for (const document of composer.compose(tokens, true, endOffset)) {
-    faults.push(...document.errors.map(yamlError));
+    for (const error of document.errors) if (faults.length < maxFaults) faults.push(yamlError(error));
     if (first) contents = document.contents as ParsedNode | null;
     first = false;
   }

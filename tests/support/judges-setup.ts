@@ -12,6 +12,9 @@ const packageOf: Record<string, string> = {
   'mkfs.ntfs': 'ntfs-3g',
   'mkfs.ext4': 'e2fsprogs',
   sqlite3: 'sqlite3',
+  python3: 'python3',
+  zip: 'zip',
+  unzip: 'unzip',
   tmux: 'tmux',
 };
 
