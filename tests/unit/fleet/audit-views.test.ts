@@ -59,6 +59,23 @@ describe('text', () => {
     expect(renderAuditText(audit, { ...facts, columns: 60 })).not.toContain('SERIAL  ');
   });
 
+  it('is no table where a row would run over the edge', () => {
+    const serial = 'S'.repeat(24);
+    const long = auditFleet({
+      catalogue: known,
+      routes: routesOn(known, '2026-10-19'),
+      units: [
+        has(serial, '1.0', { site: 'The upper yard of Alder Farm', hardware: 'A' }),
+        has('X', '0.1.2.3.4.5.6.7.8.9.0.1.2.3'),
+      ],
+      outcomes: [],
+      dayOf,
+      endMs: noon('2026-10-19'),
+    });
+    for (const line of renderAuditText(long, { ...facts, columns: 92 }).split('\n'))
+      expect(line.length, line).toBeLessThanOrEqual(92);
+  });
+
   it('ends with what needs doing and the counts, the halted release right before', () => {
     const text = renderAuditText(audit, facts);
     expect(text.split('\n').at(-1)).toBe('5 units: 1 overdue, 1 no-path, 1 unknown, 2 current.');
@@ -157,6 +174,20 @@ describe('html', () => {
     expect(html).not.toContain('<b>');
     expect(html).not.toContain('\u001b');
     expect(htmlText(`<a href='x'>&`)).toBe('&lt;a href=&#39;x&#39;&gt;&amp;');
+  });
+
+  it('lets nothing out of visits and cards either', () => {
+    const row = audit.rows.find(({ unit: { serial } }) => serial === 'U5')!;
+    const none = { leftOff: [], failed: [], notDone: [], noWord: [], toCome: [], done: [] };
+    const visited = { row, date: null, outcome: null, why: '<i>why</i>' };
+    const card = { card: '<img src=x>', release: 'r@1', preparedMs: 0, by: '<u>', usedAt: '<s>' };
+    const visits = { ...none, noWord: [visited], cardsNotBack: [card] };
+    const page = renderAuditHtml(audit, { ...facts, visits });
+    expect(page).toContain('&lt;i&gt;why');
+    expect(page).toContain('&lt;img');
+    expect(page).not.toMatch(/<(i|img|u|s|b)\b/);
+    expect(page).toContain('No word: 1');
+    expect(page).toContain('Cards not back: 1');
   });
 
   it('stands alone: no script, nothing fetched, and print has its own style', () => {

@@ -227,10 +227,11 @@ describe('cards not back', () => {
 
   it('say where they were last used; an old card that was used at a listed unit counts', () => {
     const used = outcomeEntry({ serial: 'U1', outcome: 'failed', card: 'K1' }, '2026-10-20');
+    const before = outcomeEntry({ serial: 'U9', outcome: 'failed', card: 'K3' }, '2026-10-18');
     const elsewhere = outcomeEntry({ serial: 'U9', outcome: 'failed', card: 'K2' }, '2026-10-20');
     const found = resultsOf('serial,date\nU1,2026-10-20\n', [unit({ serial: 'U1', ...has('1.0') })], {
       prepared: [prepared('K1', '2026-09-01'), prepared('K2', '2026-09-01'), prepared('K3', '2026-10-19')],
-      outcomes: [used, elsewhere],
+      outcomes: [before, used, elsewhere],
     });
     expect(found.cards.map(({ card, usedAt, by }) => [card, usedAt, by])).toEqual([
       ['K1', 'U1', 'T. Sedge'],
