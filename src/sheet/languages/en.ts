@@ -396,6 +396,8 @@ export const en = {
   lights: {
     intro:
       '# is lit, . is dark; each strip runs over the time beside it. Count flashes for ten seconds, do not guess.',
+    introDrawn:
+      'A block is lit, a bare line is dark; each strip runs over the time beside it. Count flashes for ten seconds, do not guess.',
     on: 'on',
     off: 'off',
     allOff: 'all lights off',
@@ -456,5 +458,61 @@ export const en = {
     by: 'By',
     time: 'Day and time',
     note: 'Note',
+  },
+
+  /** For those who hear a page instead of seeing it. */
+  spoken: {
+    box: 'box to tick',
+    blank: 'to be written in',
+    code: (number: string) => `QR code with the number ${number} and the release of this sheet`,
+    steps: 'Step',
+  },
+
+  slip: {
+    title: 'FOR THE CUSTOMER',
+    head: (number: string) => `Slip to sheet ${number}`,
+    foot: (number: string, page: number, pages: number) =>
+      `Slip to sheet ${number}   page ${page} of ${pages}`,
+    intro:
+      'Keep this where everyone sees it who could switch something on. What is ticked and written here by hand counts.',
+    day: 'Day and time',
+    site: 'Site',
+    equipment: 'Equipment',
+    unit: (row: number) => `Unit ${row}`,
+    serial: 'Serial',
+    work: 'New firmware',
+    works: ['is in', 'did not go in', 'was not begun', 'was in already'],
+    left: 'It is left',
+    lefts: ['running', 'off', 'off and locked', 'without life'],
+    stands: 'How each thing stands, and must stay:',
+    doNot: 'DO NOT SWITCH ON, OPEN OR UNPLUG:',
+    until: 'until this person says so:',
+    rules: 'PLEASE',
+    asLeft:
+      'Leave everything as it is ticked here, until the person named here says otherwise. Take off no lock and no tag: only who put it on does.',
+    card: 'Do not push in or pull out a memory card.',
+    writing:
+      'The unit may still be writing. Leave its power and its card as they are; do not switch anything off or on.',
+    inside:
+      "Open no cover. Some parts inside stay live, whatever is switched off. Work inside is for licensed persons, by local codes and the maker's manual, which win over this slip.",
+    hazards: {
+      'automatic-restart': 'It may start by itself at any moment. Keep people and hands clear.',
+      'backup-output-live': 'The backup output may be live, or come on at any moment, with the mains off.',
+      'vehicle-connected': 'Connect no vehicle unless the unit is left running.',
+      backfeed: 'With the mains off, voltage may still come from another source.',
+    } as Partial<Readonly<Record<Hazard, string>>>,
+    never: 'Never at the same time:',
+    leave:
+      'Smoke, smell, hissing, swelling or heat: leave, keep others away, ring the emergency service. Ring it first.',
+    ring: 'WHOM TO RING',
+    ringWhen:
+      'Ring before you switch anything on or off, and whenever something is not as it is written here.',
+    emergency: 'Emergency service',
+    service: 'Service firm, at any hour',
+    lead: 'Service lead',
+    helpline: "Maker's helpline",
+    caseNumber: 'Case number',
+    told: 'Told to (name)',
+    by: 'By (name)',
   },
 };
