@@ -32,6 +32,8 @@ export interface CardPlan {
   readonly stages: readonly WriteStage[];
   readonly unguard: WriteStage | undefined;
   readonly writesImage: boolean;
+  /** Which of `keep` holds the image's bytes, where they are taken from the card itself. */
+  readonly ownImage: number | undefined;
 }
 
 export interface Refused {
@@ -93,8 +95,9 @@ function noRoom(release: Release, refusal: TidyRefusal & { kind: 'no-room' }): F
 export function planInOwnFormat(found: CardAsFound, request: PlanRequest): CardPlan | Refused {
   const { card, checked, reader } = found;
   const { release, rule } = request;
+  const base = { kind: 'plan', fresh: false, ownImage: undefined } as const;
   const nothing = { stages: [], unguard: undefined, writesImage: false, keep: [], removed: [], steps: [] };
-  if (checked.verdict === 'ready') return { kind: 'plan', fresh: false, ...nothing };
+  if (checked.verdict === 'ready') return { ...base, ...nothing };
   if (checked.verdict !== 'fixable' || card.volume === null) {
     return { kind: 'refused', findings: checked.findings };
   }
@@ -105,13 +108,11 @@ export function planInOwnFormat(found: CardAsFound, request: PlanRequest): CardP
   if (plan.kind === 'rule-impossible') throw ruleImpossible(release, plan.why);
   if (plan.kind === 'no-room')
     return { kind: 'refused', findings: [...checked.findings, noRoom(release, plan)] };
-  if (!request.sourceIsCard || holder === undefined || !plan.writesImage) {
-    return { ...plan, kind: 'plan', fresh: false };
-  }
+  if (!request.sourceIsCard || holder === undefined || !plan.writesImage) return { ...plan, ...base };
   return {
     ...plan,
-    kind: 'plan',
-    fresh: false,
+    ...base,
+    ownImage: 0,
     keep: [holder, ...plan.keep],
     steps: [keepStep(holder), ...plan.steps],
   };
@@ -217,6 +218,8 @@ export function planFresh(found: CardAsFound, request: PlanRequest): CardPlan | 
   const stops = checked.findings.filter((one) => beyondLayout.includes(one.code));
   if (stops.length > 0) return { kind: 'refused', findings: stops };
   const { keep, lost } = freshKeep(found, request);
+  const holder = request.sourceIsCard ? holderOf(checked) : undefined;
+  const ownImage = keep.findIndex((file) => holder !== undefined && file.entry === holder.entry);
   const plan = freshPlan(request, card.sizeBytes, card.sectorBytes);
   return {
     kind: 'plan',
@@ -227,6 +230,7 @@ export function planFresh(found: CardAsFound, request: PlanRequest): CardPlan | 
     stages: plan.stages,
     unguard: plan.unguard,
     writesImage: true,
+    ownImage: ownImage < 0 ? undefined : ownImage,
   };
 }
 
@@ -257,5 +261,6 @@ export function planNewCard(request: PlanRequest, sizeBytes: number): CardPlan |
     stages: plan.stages,
     unguard: plan.unguard,
     writesImage: true,
+    ownImage: undefined,
   };
 }

@@ -148,11 +148,10 @@ class Preparation {
   }
 
   async #source(): Promise<ImageSource | undefined> {
-    const { source, release } = this.#job;
+    const { source, release, plan } = this.#job;
     if (source !== 'card') return source;
-    const path = imagePath(release.image);
-    const copy = this.kept[0];
-    if (copy === undefined) throw new Error(`no copy of ${path} was kept`);
+    const copy = plan.ownImage === undefined ? undefined : this.kept[plan.ownImage];
+    if (copy === undefined) throw new Error('no copy of the card’s own image was kept');
     return await openImageSource(this.#ports, copy.keptAt, release);
   }
 

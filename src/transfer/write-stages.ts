@@ -106,13 +106,34 @@ async function* writeImage(
   for (const write of filler.end()) blocks.write(write.offsetBytes, write.bytes);
 }
 
-/** Writes and flushes one stage. Yields while the image is written, when it is safe to stop. */
+/** A later stage may give up what this one has put in a safe place: so it must really be there. */
+function requireKeptByCard(blocks: Blocks, stage: WriteStage & { kind: 'sectors' }): void {
+  for (const { offsetBytes, bytes } of stage.writes()) {
+    const seen = new Uint8Array(bytes.length);
+    blocks.read(offsetBytes, seen);
+    if (Buffer.compare(seen, bytes) === 0) continue;
+    throw new Failure({
+      code: 'write-lost',
+      exit: 6,
+      summary: 'The card does not hold what was written to it.',
+      where: `byte ${formatBytes(offsetBytes)}`,
+      next: 'Take another card.',
+    });
+  }
+}
+
+/** Writes and flushes one stage; all but the image is compared at once. Yields while the image is written. */
 export async function* writeStage(
   blocks: Blocks,
   stage: WriteStage,
   image: ImageBytes,
 ): AsyncGenerator<StageProgress> {
-  if (stage.kind === 'image') yield* writeImage(blocks, stage, image);
-  else for (const write of stage.writes()) blocks.write(write.offsetBytes, write.bytes);
+  if (stage.kind === 'image') {
+    yield* writeImage(blocks, stage, image);
+    blocks.flush();
+    return;
+  }
+  for (const write of stage.writes()) blocks.write(write.offsetBytes, write.bytes);
   blocks.flush();
+  requireKeptByCard(blocks, stage);
 }

@@ -1,0 +1,145 @@
+// A card that fails to order, at its n-th write: refuses it, tears it, drops it, dies in silence, or loses power
+// with its cache half written. Writes stay in the cache until a flush; a sector of 512 bytes lands whole or not at
+// all. After a failure that is noticed the card is gone. The bytes that are left are what a later look would find.
+
+import type { Blocks } from '../../src/ports/blocks.ts';
+import { Failure } from '../../src/words/failure.ts';
+
+export type FaultKind =
+  /** The n-th write is refused; all before it are on the card. */
+  | 'fail'
+  /** Some sectors of the n-th write land, then the card is gone. */
+  | 'tear'
+  /** Power dies after the n-th write: of all that was not flushed, some sectors have landed, in any order. */
+  | 'power'
+  /** The n-th write is lost in silence; everything else works. */
+  | 'drop'
+  /** From the n-th on every write is lost in silence. */
+  | 'dead';
+
+export const faultKinds: readonly FaultKind[] = ['fail', 'tear', 'power', 'drop', 'dead'];
+
+export interface Fault {
+  readonly kind: FaultKind;
+  /** From 1. */
+  readonly at: number;
+  readonly seed: number;
+  /** The card says that it flushed, and did not: no order of writes can help, and the tests must notice. */
+  readonly flushLies?: boolean;
+}
+
+export interface FaultyBlocks extends Blocks {
+  readonly writes: () => number;
+  /** The fault has happened. */
+  readonly tripped: () => boolean;
+}
+
+const sectorBytes = 512;
+
+interface Pending {
+  readonly offset: number;
+  readonly bytes: Uint8Array;
+}
+
+/** Numbers from 0 to 1 that are the same for the same seed (xorshift, 32 bits). */
+export function seededNumbers(seed: number): () => number {
+  let state = (seed * 2_654_435_761 + 1) | 0 || 1;
+  return () => {
+    state ^= state << 13;
+    state ^= state >>> 17;
+    state ^= state << 5;
+    return (state >>> 0) / 2 ** 32;
+  };
+}
+
+export function faultyBlocks(medium: Uint8Array, fault: Fault | undefined): FaultyBlocks {
+  const random = seededNumbers(fault === undefined ? 1 : fault.seed * 7919 + fault.at);
+  let pending: Pending[] = [];
+  let count = 0;
+  let gone = false;
+  let silent = false;
+
+  const requireThere = (): void => {
+    if (!gone) return;
+    throw new Failure({
+      code: 'card-failed',
+      exit: 6,
+      summary: 'The card failed.',
+      next: 'Take another card.',
+    });
+  };
+  const requireInside = (offset: number, length: number): void => {
+    if (offset < 0 || offset + length > medium.length) throw new RangeError(`${offset}+${length} is outside`);
+  };
+  const land = (writes: readonly Pending[], chosen: () => boolean): void => {
+    for (const { offset, bytes } of writes) {
+      for (let at = 0; at < bytes.length; ) {
+        const within = Math.min(bytes.length - at, sectorBytes - ((offset + at) % sectorBytes));
+        if (chosen()) medium.set(bytes.subarray(at, at + within), offset + at);
+        at += within;
+      }
+    }
+  };
+  const settle = (): void => {
+    land(pending, () => true);
+    pending = [];
+  };
+
+  return {
+    sizeBytes: medium.length,
+    sectorBytes,
+    writes: () => count,
+    tripped: () => fault !== undefined && count >= fault.at,
+    read(offset, target) {
+      requireThere();
+      requireInside(offset, target.length);
+      target.set(medium.subarray(offset, offset + target.length));
+      // What is still in the card's cache is read from there.
+      for (const { offset: from, bytes } of pending) {
+        const start = Math.max(from, offset);
+        const end = Math.min(from + bytes.length, offset + target.length);
+        if (start < end) target.set(bytes.subarray(start - from, end - from), start - offset);
+      }
+    },
+    write(offset, source) {
+      requireThere();
+      requireInside(offset, source.length);
+      count++;
+      const write = { offset, bytes: source.slice() };
+      if (silent) return;
+      if (fault === undefined || count !== fault.at) {
+        pending.push(write);
+        return;
+      }
+      switch (fault.kind) {
+        case 'drop':
+          return;
+        case 'dead':
+          settle();
+          silent = true;
+          return;
+        case 'fail':
+          settle();
+          break;
+        case 'tear':
+          settle();
+          land([write], () => random() < 0.5);
+          break;
+        case 'power':
+          land([...pending, write], () => random() < 0.5);
+          pending = [];
+          break;
+      }
+      gone = true;
+      requireThere();
+    },
+    flush() {
+      requireThere();
+      if (fault?.flushLies !== true) settle();
+    },
+    close() {
+      // A card that is left in its slot writes its cache out in the end.
+      if (!gone) settle();
+    },
+  };
+}
