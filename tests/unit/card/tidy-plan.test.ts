@@ -20,23 +20,13 @@ import {
   takeFile,
   temporaryFolder,
 } from '../../support/card-images.ts';
+import { cardRule } from '../../support/card-rule.ts';
 import { memoryBlocks } from '../../support/memory-blocks.ts';
 
 const MiB = 2 ** 20;
 const image = Uint8Array.from({ length: 70_001 }, (_, i) => (i * 7 + (i >> 9)) & 0xff);
 const stray = (length: number) => Uint8Array.from({ length }, (_, i) => (i * 13 + length) & 0xff);
-const rule: CardRule = {
-  fileSystems: ['fat32', 'fat16', 'fat12'],
-  partitionTables: ['mbr', 'none'],
-  capacity: { minBytes: 0, maxBytes: 1e12 },
-  maxClusterBytes: 65_536,
-  onlyFile: true,
-  shortNameOnly: true,
-  contiguous: false,
-  rootSlots: 0,
-  activePartition: false,
-  afterUse: 'unchanged',
-};
+const rule = cardRule();
 const folder = temporaryFolder();
 let count = 0;
 
@@ -152,7 +142,7 @@ describe('every format', () => {
     expect(planFor(path, { holder: 'RILL40.FWU' })).toMatchObject({ steps: [], stages: [] });
   });
 
-  it.each(cards)('into a folder: $name', (recipe) => {
+  it.each(cards.filter((card) => card.table === 'none'))('into a folder: $name', (recipe) => {
     const path = copyOfLittered(recipe);
     putFile(path, recipe, 'FW/OLD.FWU', stray(3000));
     tidy(path, { folder: 'FW/LOAD' });
