@@ -1,7 +1,7 @@
 // The bodies of entries as schemas, for what comes from outside (packets, pocket pages) and to prove what is
 // written here. Loaded only then: the commands build typed bodies. Unknown names in a body are kept.
 
-import { z } from 'zod';
+import * as z from 'zod';
 import type { EntryBodies, EntryKind } from './entry.ts';
 
 const text = (max: number) => z.string().min(1).max(max);
@@ -12,6 +12,8 @@ const release = text(140);
 const digest = z.string().regex(/^[0-9a-f]{64}$/);
 const count = z.int().min(0);
 const details = z.record(text(40), text(2000));
+/** Position -> state, by the manifest's names. */
+const positions = z.record(text(40), text(40));
 
 /** `exactOptional`: an absent name is absent, not undefined, since the text that is hashed cannot tell them apart. */
 const may = z.exactOptional;
@@ -77,6 +79,26 @@ export const bodySchemas: { readonly [K in EntryKind]: z.ZodType<EntryBodies[K]>
     case: may(name),
     told: may(name),
     note: may(text(2000)),
+  }),
+  'visit-begun': z.looseObject({ serial, release, procedure: digest }),
+  'step-done': z.looseObject({
+    serial,
+    visit: name,
+    part: z.enum(['before', 'procedure', 'resume', 'after']),
+    step: name,
+    result: name,
+    pattern: may(name),
+    positions,
+    facts: z.record(text(40), z.json()),
+  }),
+  'visit-ended': z.looseObject({
+    serial,
+    visit: name,
+    release,
+    outcome: z.enum(['updated', 'failed', 'deferred', 'already-current']),
+    by: z.enum(['before', 'procedure', 'service', 'stop']),
+    positions,
+    notRestored: z.array(text(200)).max(100),
   }),
 };
 

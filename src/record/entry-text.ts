@@ -55,7 +55,31 @@ const sentences: { readonly [K in EntryKind]: Sentence<K> } = {
       : `${body.photos.length} photo${body.photos.length === 1 ? '' : 's'}`,
     given('note:', body.note),
   ],
+  'visit-begun': ({ release }) => [`visit begun, ${release}`],
+  'step-done': ({ part, step, result, pattern, positions, facts }) => [
+    part === 'procedure' ? `step ${step}` : part === 'resume' ? `${step}, on resuming` : step,
+    result === 'lights' ? undefined : result,
+    given('lights', pattern),
+    ...Object.entries(facts).map(([name, value]) => `${name} ${factText(value)}`),
+    placed(positions),
+  ],
+  'visit-ended': ({ outcome, positions, notRestored }) => [
+    'visit ended',
+    outcome,
+    placed(positions),
+    notRestored.length === 0 ? undefined : `not restored: ${notRestored.join(', ')}`,
+  ],
 };
+
+function factText(value: unknown): string {
+  if (Array.isArray(value)) return value.join(' and ');
+  return typeof value === 'object' && value !== null ? JSON.stringify(value) : String(value);
+}
+
+function placed(positions: Readonly<Record<string, string>>): string | undefined {
+  const list = Object.entries(positions).map(([name, state]) => `${name} ${state}`);
+  return list.length === 0 ? undefined : `(${list.join(', ')})`;
+}
 
 export function entryText(entry: Entry): string {
   const known = knownEntry(entry);

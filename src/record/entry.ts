@@ -3,7 +3,7 @@
 // up. A new kind is: its body here, its schema in entry-schema.ts, and its case in fold-unit.ts.
 // Absent is written as an absent name, never as undefined or an empty text; `null` says "known to be none".
 
-import type { Entry, EntryDraft } from '../ports/record-store.ts';
+import type { Entry, EntryDraft, JsonValue } from '../ports/record-store.ts';
 import type { Evidence, Left, OutcomeKind } from './unit-state.ts';
 
 export interface UnitAdded {
@@ -110,6 +110,46 @@ export interface OutcomeLogged {
   readonly note?: string;
 }
 
+/** A walk on site began. The id of this entry is what the others call `visit`. */
+export interface VisitBegun {
+  readonly serial: string;
+  /** `product@version`. */
+  readonly release: string;
+  /** SHA-256 of the procedure as it is walked: a walk goes on along the very same one only. */
+  readonly procedure: string;
+}
+
+/** One step of a walk, of the procedure or of the frame around it. Says nothing of the unit's version or status. */
+export interface StepDone {
+  readonly serial: string;
+  readonly visit: string;
+  readonly part: 'before' | 'procedure' | 'resume' | 'after';
+  /** The manifest's id of the step, or the name of the part of the frame. */
+  readonly step: string;
+  /** How it was left: `done`, `passes`, `late` and so on. */
+  readonly result: string;
+  /** Id of the light pattern seen, where the result is `lights`. */
+  readonly pattern?: string;
+  /** How everything stands after it; empty before the procedure begins. */
+  readonly positions: Readonly<Record<string, string>>;
+  /** What was read, measured, noted. */
+  readonly facts: Readonly<Record<string, JsonValue>>;
+}
+
+/** A walk is over. The outcome is the `outcome` entry written with it. */
+export interface VisitEnded {
+  readonly serial: string;
+  readonly visit: string;
+  readonly release: string;
+  readonly outcome: OutcomeKind;
+  /** What decided it: the frame before the procedure, one of its ends, the signs of service, or a stop. */
+  readonly by: 'before' | 'procedure' | 'service' | 'stop';
+  /** How everything was left; empty where the procedure was not begun. */
+  readonly positions: Readonly<Record<string, string>>;
+  /** Settings that the new firmware reset and that could not be restored. */
+  readonly notRestored: readonly string[];
+}
+
 export interface EntryBodies {
   'unit-added': UnitAdded;
   'unit-changed': UnitChanged;
@@ -120,6 +160,9 @@ export interface EntryBodies {
   'card-prepared': CardPrepared;
   'card-checked': CardChecked;
   outcome: OutcomeLogged;
+  'visit-begun': VisitBegun;
+  'step-done': StepDone;
+  'visit-ended': VisitEnded;
 }
 
 export type EntryKind = keyof EntryBodies;
@@ -135,6 +178,9 @@ export const kindVersions: Readonly<Record<EntryKind, number>> = {
   'card-prepared': 1,
   'card-checked': 1,
   outcome: 1,
+  'visit-begun': 1,
+  'step-done': 1,
+  'visit-ended': 1,
 };
 
 /** An entry whose kind is known, its body typed: narrow by `kind`. */

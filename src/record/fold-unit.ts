@@ -15,7 +15,7 @@ type Draft = { -readonly [K in keyof UnitState]: UnitState[K] } & {
 
 type Case<K extends EntryKind> = (unit: Draft, body: EntryBodies[K], entry: Entry) => void;
 
-/** One case a kind. Those of a card say nothing of a unit. */
+/** One case a kind. Those of a card, and the single steps of a walk, say nothing of a unit. */
 const cases: { readonly [K in EntryKind]: Case<K> | null } = {
   'unit-added': (unit, { product, hardware, site, details }) => {
     unit.retired = false;
@@ -49,6 +49,10 @@ const cases: { readonly [K in EntryKind]: Case<K> | null } = {
       unit.versions.push({ version: body.versionRead, evidence: 'read', atMs: entry.claimedMs, dated: true });
     }
   },
+  // A walk's own entries: what they amount to stands in the outcome that is written with its end.
+  'visit-begun': null,
+  'step-done': null,
+  'visit-ended': null,
   'card-prepared': null,
   'card-checked': null,
 };

@@ -73,6 +73,29 @@ const bodies: { readonly [K in EntryKind]: fc.Arbitrary<EntryBodies[K]> } = {
     .map(
       (body) => Object.fromEntries(Object.entries(body).filter(([, value]) => value !== undefined)) as never,
     ),
+  'visit-begun': fc.record({
+    serial,
+    release: fc.constant('rill-40@4.2.0'),
+    procedure: fc.constant('cd'.repeat(32)),
+  }),
+  'step-done': fc.record({
+    serial,
+    visit: fc.constant('k7mq4rt2-1'),
+    part: fc.constantFrom('before' as const, 'procedure' as const, 'resume' as const, 'after' as const),
+    step: fc.constantFrom('stop', 'look', 'plate'),
+    result: fc.constantFrom('done', 'late'),
+    positions: fc.dictionary(fc.constantFrom('card', 'supply'), fc.constantFrom('in', 'off')),
+    facts: fc.dictionary(fc.constantFrom('readings', 'version'), fc.oneof(text, fc.constant([0.4, -1.2]))),
+  }),
+  'visit-ended': fc.record({
+    serial,
+    visit: fc.constant('k7mq4rt2-1'),
+    release: fc.constant('rill-40@4.2.0'),
+    outcome: fc.constantFrom('updated' as const, 'failed' as const),
+    by: fc.constantFrom('procedure' as const, 'stop' as const),
+    positions: fc.dictionary(fc.constantFrom('card', 'supply'), fc.constantFrom('in', 'off')),
+    notRestored: fc.array(text, { maxLength: 2 }),
+  }),
 };
 
 const kinds = Object.keys(bodies) as EntryKind[];
