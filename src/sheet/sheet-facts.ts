@@ -2,7 +2,7 @@
 // in the order of the rows, which number stands for which step, the mark, and when and by whom it was made. The
 // text itself is the paper's; this is no copy of it.
 
-import { z } from 'zod';
+import * as z from 'zod';
 import type { Files } from '../ports/files.ts';
 import { Failure } from '../words/failure.ts';
 import { printable } from '../words/printable.ts';
@@ -77,13 +77,19 @@ function jsonOf(text: string): unknown {
 }
 
 export interface SheetPlaces {
-  readonly text: string;
   readonly facts: string;
+  /** By how a form's file ends: `txt`, `html`, `pdf`. */
+  sheet(ending: string): string;
+  slip(ending: string): string;
 }
 
 /** `folder` is the workspace's folder of sheets. */
 export function sheetPlaces(folder: string, number: string): SheetPlaces {
-  return { text: `${folder}/${number}.txt`, facts: `${folder}/${number}.json` };
+  return {
+    facts: `${folder}/${number}.json`,
+    sheet: (ending) => `${folder}/${number}.${ending}`,
+    slip: (ending) => `${folder}/${number}-slip.${ending}`,
+  };
 }
 
 const largestFactsBytes = 1_000_000;

@@ -45,16 +45,20 @@ export async function measureDownload(
     at(bytes, Math.max(bytes, sizeBytes));
   }
   const measured = { path: absolute, bytes, digests: run.finish(), head };
-  return { ...measured, ...(await measureMembers(ports, absolute, bytes, releases)) };
+  if (!mayBeArchive(head)) return measured;
+  return { ...measured, ...(await measureMembers(ports, absolute, releases)) };
+}
+
+/** Spares loading the archive readers for what is none: every archive that they open begins so. */
+function mayBeArchive(head: Uint8Array): boolean {
+  return head[0] === 0x50 && head[1] === 0x4b;
 }
 
 async function measureMembers(
   ports: DownloadPorts,
   path: string,
-  bytes: number,
   releases: readonly Release[],
 ): Promise<Pick<MeasuredFile, 'members' | 'archiveFault'>> {
-  if (bytes === 0) return {};
   let archive: Archive | undefined;
   try {
     archive = await (await ports.archives()).open(path);
