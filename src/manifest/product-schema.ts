@@ -3,6 +3,7 @@
 // default filled in. Names are not resolved here: see lint-product.ts.
 
 import * as z from 'zod';
+import { hazards } from './hazards.ts';
 import { light, pattern } from './light-schema.ts';
 import { asValue } from './plain-scalar.ts';
 import {
@@ -21,23 +22,7 @@ import {
 } from './schema-parts.ts';
 import { placing, step } from './step-schema.ts';
 
-export const hazards = [
-  'battery-dc',
-  'mains-ac',
-  'pv-dc',
-  'stored-charge',
-  'automatic-restart',
-  'backfeed',
-  'backup-output-live',
-  'vehicle-connected',
-  'moving-parts',
-  'hot-surfaces',
-  'pressure',
-  'refrigerant',
-  'heavy',
-  'work-alone',
-] as const;
-export type Hazard = (typeof hazards)[number];
+export { type Hazard, hazards } from './hazards.ts';
 
 export const fileSystems = ['fat12', 'fat16', 'fat32', 'exfat'] as const;
 export type FileSystemName = (typeof fileSystems)[number];

@@ -2,7 +2,8 @@
 // the product names, and what its manifest adds. The texts are data by language. None of them is a method, and
 // none gives an order of switching: that is the maker's, by way of the manifest.
 
-import { type Hazard, hazards, type Product } from '../manifest/schema.ts';
+import { type Hazard, hazards } from '../manifest/hazards.ts';
+import type { Product } from '../manifest/schema.ts';
 import { paragraph } from './paragraph.ts';
 
 export interface CautionText {
