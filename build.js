@@ -1,10 +1,21 @@
 // Bundles src into dist, one lazily loaded chunk for each dynamic import, so that a
 // command starts with its own code alone. Type checking is `npm run check`, not this.
-import { readdirSync, rmSync } from 'node:fs';
+import { createHash } from 'node:crypto';
+import { readdirSync, readFileSync, rmSync } from 'node:fs';
 import { join } from 'node:path';
 import { build } from 'esbuild';
 
+/** What is kept between two runs of the tool holds only for the sources that made it. */
+function digestOfSources() {
+  const hash = createHash('sha256').update(readFileSync('package-lock.json'));
+  for (const name of readdirSync('src', { recursive: true, encoding: 'utf8' }).sort()) {
+    if (name.endsWith('.ts')) hash.update(`${name}\n`).update(readFileSync(join('src', name)));
+  }
+  return hash.digest('hex');
+}
+
 const { metafile } = await build({
+  define: { SLOTPROOF_BUILD: JSON.stringify(digestOfSources()) },
   metafile: true,
   entryPoints: ['src/cli.ts'],
   outdir: 'dist',

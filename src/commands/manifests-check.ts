@@ -1,29 +1,36 @@
 // `manifests check`: judges the manifests of the workspace, or files and folders that are named, and tells
-// every fault with file, line and column. Named ones are judged against those of the workspace, so that a
-// release by itself finds its product. Changes nothing.
+// every fault with file, line and column, and of each sound product what the check for gaps looked at. Named ones
+// are judged against those of the workspace, so that a release by itself finds its product. Changes nothing.
 
-import { buildCatalogue, type ManifestText } from '../manifest/build-catalogue.ts';
+import { buildCatalogue } from '../manifest/build-catalogue.ts';
 import type { Catalogue } from '../manifest/catalogue.ts';
 import { decodeManifest } from '../manifest/decode-manifest.ts';
-import { readManifests } from '../manifest/load-catalogue.ts';
-import { gapStatement } from '../procedure/check-gaps.ts';
+import type { ManifestText } from '../manifest/manifest-text.ts';
+import { readManifests } from '../manifest/read-manifests.ts';
+import { checkGaps, type GapCheck, gapStatement } from '../procedure/check-gaps.ts';
 import { renderFindings } from '../ui/finding-text.ts';
 import { exitCode } from '../words/exit-code.ts';
 import { Failure } from '../words/failure.ts';
 import { bySeverity, type Finding, hasStop } from '../words/finding.ts';
-import { checkProduct } from './check-product.ts';
 import type { Run } from './command.ts';
 import type { Context } from './context.ts';
+import { type GapReport, gapReportJson, renderGapReport } from './gap-reports.ts';
 
 export const run: Run = async (context, positionals) => {
   const named = positionals.filter((path) => path !== undefined);
   const texts = requireManifests(context, named);
   const around = named.length === 0 ? [] : backgroundOf(context, texts);
-  const catalogue = buildCatalogue([...texts, ...around], checkProduct);
+  const checks = new Map<string, GapCheck>();
+  const catalogue = buildCatalogue([...texts, ...around], (product) => {
+    const check = checkGaps(product);
+    checks.set(product.id, check);
+    return check.findings;
+  });
   const paths = new Set(texts.map(({ path }) => path));
   const findings = bySeverity(catalogue.findings.filter(({ where }) => paths.has(fileOf(where ?? ''))));
   const unsound = hasStop(findings);
   const counts = countsOf(catalogue, paths);
+  const reports = reportsOf(catalogue, paths, checks);
   return {
     exit: unsound ? exitCode.no : exitCode.done,
     json: {
@@ -31,10 +38,12 @@ export const run: Run = async (context, positionals) => {
       findings,
       files: texts.length,
       ...counts,
+      gapChecks: reports.map(gapReportJson),
       statement: gapStatement,
     },
     text: [
       ...(findings.length > 0 ? [renderFindings(findings, context.terminal), ''] : []),
+      ...reports.flatMap((report) => [renderGapReport(report, context.terminal.columns), '']),
       verdictLine(texts.length, counts, findings),
     ].join('\n'),
   };
@@ -87,6 +96,19 @@ function countsOf(catalogue: Catalogue, paths: ReadonlySet<string>): Counts {
   const here = [...catalogue.sources].filter(([, path]) => paths.has(path)).map(([key]) => key);
   const releases = here.filter((key) => key.includes('@')).length;
   return { products: here.length - releases, releases };
+}
+
+/** Of the sound products that stand in the manifests asked about. */
+function reportsOf(
+  catalogue: Catalogue,
+  paths: ReadonlySet<string>,
+  checks: ReadonlyMap<string, GapCheck>,
+): GapReport[] {
+  return [...catalogue.products.values()].flatMap((product) => {
+    const check = checks.get(product.id);
+    const here = paths.has(catalogue.sources.get(product.id) ?? '');
+    return here && check !== undefined ? [{ product, check }] : [];
+  });
 }
 
 function verdictLine(files: number, counts: Counts, findings: readonly Finding[]): string {

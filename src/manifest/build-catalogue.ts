@@ -8,14 +8,9 @@ import { decodeManifest, type ManifestFile } from './decode-manifest.ts';
 import { type Fault, unknownName } from './fault.ts';
 import { lintProduct } from './lint-product.ts';
 import { lintRelease } from './lint-release.ts';
+import type { ManifestText } from './manifest-text.ts';
 import type { Product, Release } from './schema.ts';
 import { sameVersion } from './versions.ts';
-
-export interface ManifestText {
-  /** Absolute; what findings name. */
-  readonly path: string;
-  readonly content: string | Uint8Array;
-}
 
 /** A further judgement over a product that is sound by structure, such as the check for gaps. */
 export type ProductCheck = (product: Product) => readonly PlacedFinding[];

@@ -7,8 +7,9 @@ import { bySeverity } from '../words/finding.ts';
 import { nearNames } from '../words/near-names.ts';
 import { printable } from '../words/printable.ts';
 import { type Fault, findingOf, type Path, pathText } from './fault.ts';
+import { maxManifestBytes } from './manifest-text.ts';
 import { type Product, productSchema, type Release, releaseSchema, stepKinds } from './schema.ts';
-import { decodeYaml, maxManifestBytes, type YamlTree } from './yaml-tree.ts';
+import { decodeYaml, type YamlTree } from './yaml-tree.ts';
 
 const maxFindings = 100;
 

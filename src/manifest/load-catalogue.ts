@@ -1,62 +1,75 @@
-// Reads the manifests of a folder, all sub-folders included, through the port. Bounded in depth and number.
+// The catalogue of a workspace. Reading, checking and exploring manifests takes longer than all else that most
+// commands do, so the last result is kept beside them, under the digest of every byte that it was made from:
+// the same manifests and the same build of the tool give it back, anything else makes it anew.
 
+import { sha256Hex } from '../bytes/sha256.ts';
 import type { Files } from '../ports/files.ts';
 import { Failure } from '../words/failure.ts';
-import { buildCatalogue, type ManifestText, type ProductCheck } from './build-catalogue.ts';
+import type { ProductCheck } from './build-catalogue.ts';
 import type { Catalogue } from './catalogue.ts';
-import { maxManifestBytes } from './yaml-tree.ts';
+import type { ManifestText } from './manifest-text.ts';
+import { readManifests } from './read-manifests.ts';
 
-const maxFolderDepth = 8;
-const maxFiles = 5000;
-
-export async function loadCatalogue(
-  files: Files,
-  folder: string,
-  furtherCheck?: ProductCheck,
-): Promise<Catalogue> {
-  return buildCatalogue(readManifests(files, [folder]), furtherCheck);
+export interface CatalogueParts {
+  readonly folder: string;
+  /** Loaded only where manifests are read anew. */
+  readonly furtherCheck: () => Promise<ProductCheck>;
+  /** Where the last result is kept; undefined where the build is not known, and nothing is kept. */
+  readonly kept: { readonly path: string; readonly build: string } | undefined;
 }
 
-/** Of files as they are named, of folders every `*.yaml`, `*.yml` and `*.json`. An absent folder is empty. */
-export function readManifests(files: Files, paths: readonly string[]): ManifestText[] {
-  const found = new Set<string>();
-  for (const path of paths.map((path) => files.absolute(path))) {
-    if (files.facts(path)?.kind === 'file') found.add(path);
-    else gather(files, path, 0, found);
-  }
-  return [...found].map((path) => ({ path, content: readOne(files, path) }));
+const maxKeptBytes = 64 * 2 ** 20;
+
+export async function loadCatalogue(files: Files, parts: CatalogueParts): Promise<Catalogue> {
+  const texts = readManifests(files, [parts.folder]);
+  if (texts.length === 0) return { products: new Map(), releases: [], sources: new Map(), findings: [] };
+  const { kept } = parts;
+  const key = kept === undefined ? '' : keyOf(texts, kept.build);
+  const known = kept === undefined ? undefined : recall(files, kept.path, key);
+  if (known !== undefined) return known;
+  const [{ buildCatalogue }, furtherCheck] = await Promise.all([
+    import('./build-catalogue.ts'),
+    parts.furtherCheck(),
+  ]);
+  const catalogue = buildCatalogue(texts, furtherCheck);
+  if (kept !== undefined) keep(files, kept.path, key, catalogue);
+  return catalogue;
 }
 
-/** A file that cannot be read, or is far too large, must not hide the others: it is judged as it is. */
-function readOne(files: Files, path: string): Uint8Array {
+function keyOf(texts: readonly ManifestText[], build: string): string {
+  const lines = texts.map(({ path, content }) => `${sha256Hex(content)} ${path}`).sort();
+  return sha256Hex([build, ...lines].join('\n'));
+}
+
+/** A file that is absent, damaged or of other manifests is as good as none. */
+function recall(files: Files, path: string, key: string): Catalogue | undefined {
   try {
-    return files.readBytes(path, maxManifestBytes);
+    const { key: keptKey, catalogue, digest } = JSON.parse(files.readText(path, maxKeptBytes));
+    if (keptKey !== key || sha256Hex(JSON.stringify(catalogue)) !== digest) return undefined;
+    return {
+      ...catalogue,
+      products: new Map(catalogue.products),
+      sources: new Map(catalogue.sources),
+      ...(catalogue.refused === undefined ? {} : { refused: new Map(catalogue.refused) }),
+    };
   } catch (error) {
-    if (error instanceof Failure && error.facts.code === 'too-large')
-      return new Uint8Array(maxManifestBytes + 1);
-    if (error instanceof Failure) return new Uint8Array([0xff]);
+    if (error instanceof Failure || error instanceof SyntaxError || error instanceof TypeError)
+      return undefined;
     throw error;
   }
 }
 
-function gather(files: Files, folder: string, depth: number, found: Set<string>): void {
-  if (depth > maxFolderDepth) return;
-  for (const entry of files.list(folder)) {
-    const path = files.absolute(`${folder}/${entry.name}`);
-    // A published JSON Schema describes manifests and is none.
-    if (entry.name.startsWith('.') || entry.name.endsWith('.schema.json')) continue;
-    if (entry.kind === 'folder') gather(files, path, depth + 1, found);
-    else if (entry.kind === 'file' && /\.(?:ya?ml|json)$/i.test(entry.name)) {
-      if (found.size >= maxFiles) {
-        throw new Failure({
-          code: 'too-many-manifests',
-          exit: 2,
-          summary: `There are more than ${maxFiles} manifests in one folder.`,
-          where: folder,
-          next: 'Check that this is the manifests folder.',
-        });
-      }
-      found.add(path);
-    }
+function keep(files: Files, path: string, key: string, catalogue: Catalogue): void {
+  const plain = {
+    ...catalogue,
+    products: [...catalogue.products],
+    sources: [...catalogue.sources],
+    ...(catalogue.refused === undefined ? {} : { refused: [...catalogue.refused] }),
+  };
+  try {
+    files.write(path, JSON.stringify({ key, digest: sha256Hex(JSON.stringify(plain)), catalogue: plain }));
+  } catch (error) {
+    // A workspace that cannot be written to is still read; the next command works it out again.
+    if (!(error instanceof Failure)) throw error;
   }
 }

@@ -19,7 +19,6 @@ import { PlainScalar } from './plain-scalar.ts';
 import { yamlError } from './yaml-error.ts';
 import { checkTokens, maxFaults, type PlacedFault } from './yaml-tokens.ts';
 
-export const maxManifestBytes = 256 * 1024;
 const maxDepth = 24;
 
 export interface YamlTree {

@@ -13,6 +13,8 @@ export interface Workspace {
   readonly downloads: string;
   /** Photos and other evidence by digest. */
   readonly evidence: string;
+  /** The manifests as last read and checked; made anew where it is gone. */
+  readonly catalogue: string;
   exists(): boolean;
   /** Makes it where it is missing, and says so once. Call before a first write. */
   make(): void;

@@ -3,8 +3,9 @@
 import { readdirSync, readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
-import { buildCatalogue, type ManifestText } from '../../src/manifest/build-catalogue.ts';
+import { buildCatalogue } from '../../src/manifest/build-catalogue.ts';
 import type { Catalogue } from '../../src/manifest/catalogue.ts';
+import type { ManifestText } from '../../src/manifest/manifest-text.ts';
 
 export const demoManifestFolder = fileURLToPath(new URL('../../manifests/tarnholt', import.meta.url));
 

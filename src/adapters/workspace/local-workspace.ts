@@ -57,6 +57,7 @@ export function openWorkspace(root: string, say: (line: string) => void): Worksp
     sheets: at('sheets'),
     downloads: at('downloads'),
     evidence: at('evidence'),
+    catalogue: at('catalogue.json'),
     exists,
     make() {
       if (made) return;

@@ -1,5 +1,6 @@
 import { describe, expect, it } from 'vitest';
-import { buildCatalogue, type ManifestText } from '../../../src/manifest/build-catalogue.ts';
+import { buildCatalogue } from '../../../src/manifest/build-catalogue.ts';
+import type { ManifestText } from '../../../src/manifest/manifest-text.ts';
 import {
   newestRelease,
   releaseKey,
