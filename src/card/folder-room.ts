@@ -11,6 +11,8 @@ export interface Occupant {
 export interface FolderRoom {
   readonly slotCount: number;
   readonly occupants: readonly Occupant[];
+  /** Entries that go before the new one comes, or with it: their slots are free for it, but for no other. */
+  readonly vacating: readonly Occupant[];
   /** 0 for the fixed root of FAT12 and FAT16. */
   readonly growableSlots: number;
 }
@@ -54,6 +56,7 @@ function placeWithMoves(room: FolderRoom, slots: number, from: number): Place | 
     { firstSlot: from, lastSlot: to, movable: false },
     // An entry that moves keeps its old slots until its copy is on the card.
     ...inTheWay,
+    ...room.vacating,
   ];
   const moves: Move[] = [];
   for (const occupant of inTheWay) {

@@ -4,7 +4,7 @@
 import type { CardRule } from '../manifest/schema.ts';
 import { type CardName, planCardName, shortNameKey } from './card-name.ts';
 import { slotBytes } from './directory-entry.ts';
-import type { FatVolume, FolderNode } from './examined-card.ts';
+import type { CardNode, FatVolume, FolderNode } from './examined-card.ts';
 import { type FolderRoom, maxFolderSlots, type Occupant, type Place, planPlace } from './folder-room.ts';
 import { longNameUnits } from './long-name.ts';
 import { overlaySectorBytes } from './sector-overlay.ts';
@@ -32,13 +32,19 @@ export function slotsOf(name: CardName): number {
 }
 
 function roomOf(volume: FatVolume, folder: FolderNode, choice: TidyChoice): FolderRoom {
-  const stays = folder.children.filter(
-    (child) => !choice.removed.includes(child) || leadsTo(child, choice.own),
-  );
-  const occupants: Occupant[] = stays
-    // The image's old entry makes way in the same write as the new one comes, where one sector holds it.
-    .filter((child) => child !== choice.own || !inOneSector(child.firstSlot, child.slot))
-    .map((child) => ({ firstSlot: child.firstSlot, lastSlot: child.slot, movable: child !== choice.own }));
+  const { own, removed } = choice;
+  // The image's old entry makes way in the same write as the new one comes, where one sector holds it.
+  const vacates = (child: CardNode) =>
+    child === own
+      ? inOneSector(child.firstSlot, child.slot)
+      : removed.includes(child) && !leadsTo(child, own);
+  const occupantOf = (child: CardNode): Occupant => ({
+    firstSlot: child.firstSlot,
+    lastSlot: child.slot,
+    movable: child !== own,
+  });
+  const occupants = folder.children.filter((child) => !vacates(child)).map(occupantOf);
+  const vacating = folder.children.filter(vacates).map(occupantOf);
   if (folder.labelSlot !== null) {
     occupants.push({ firstSlot: folder.labelSlot, lastSlot: folder.labelSlot, movable: true });
   }
@@ -47,6 +53,7 @@ function roomOf(volume: FatVolume, folder: FolderNode, choice: TidyChoice): Fold
   return {
     slotCount: folder.slotCount,
     occupants,
+    vacating,
     growableSlots: isFixed ? 0 : maxFolderSlots - folder.slotCount,
   };
 }

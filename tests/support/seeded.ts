@@ -16,7 +16,9 @@ export async function checkSeeded<T extends unknown[]>(
     ...(path === undefined ? {} : { path }),
   });
   if (!result.failed) return;
+  const cause = result.errorInstance;
   throw new Error(
-    `${fc.defaultReportMessage(result)}\nRun it again: SLOTPROOF_SEED=${seed} SLOTPROOF_PATH=${result.counterexamplePath} npx vitest run ${file}`,
+    `${cause instanceof Error ? cause.message : ''}\n${fc.defaultReportMessage(result)}\nRun it again: SLOTPROOF_SEED=${seed} SLOTPROOF_PATH=${result.counterexamplePath} npx vitest run ${file}`,
+    { cause },
   );
 }
