@@ -17,9 +17,13 @@ export function shortNameKey(short: Uint8Array): string {
   return String.fromCharCode(...short.subarray(0, shortNameBytes));
 }
 
+/** Letters of other alphabets stay as they are: a ß would become two. */
+function upper(text: string): string {
+  return text.replace(/[a-z]/g, (letter) => letter.toUpperCase());
+}
+
 function aliasPart(text: string, length: number): string {
-  return text
-    .toUpperCase()
+  return upper(text)
     .replace(/[ .]/g, '')
     .replace(/[^A-Z0-9!#$%&'()@^_`{}~-]/g, '_')
     .slice(0, length);
@@ -44,7 +48,7 @@ export function planCardName(
   shortNameOnly: boolean,
   taken: ReadonlySet<string>,
 ): CardName | undefined {
-  const plain = shortNameOnly || ascii.test(name) ? encodeShortName(name.toUpperCase()) : undefined;
+  const plain = ascii.test(name) ? encodeShortName(upper(name)) : undefined;
   if (plain !== undefined) return { short: plain };
   if (shortNameOnly) return undefined;
   const short = aliasOf(name, taken);
