@@ -21,7 +21,7 @@ export function heading(form: TextForm, title: string, newPage = false): Block {
   return { lines: ['', ...lines, '='.repeat(form.width)], withNext: true, newPage };
 }
 
-export function paragraphLines(form: TextForm, text: string, indent = 2): string[] {
+export function paragraphLines(form: Pick<TextForm, 'width'>, text: string, indent = 2): string[] {
   return foldAfter(' '.repeat(indent), text, form.width);
 }
 

@@ -8,6 +8,13 @@ import { lightStrip, sweepStrip } from './light-strip.ts';
 import type { Block } from './pages.ts';
 import { heading, paragraphLines, type TextForm } from './text-form.ts';
 
+/** What of a sheet's form the chart needs: it is drawn on the screen too. */
+export interface LightForm {
+  readonly words: TextForm['words'];
+  readonly width: number;
+  readonly view: Pick<TextForm['view'], 'lights'>;
+}
+
 /** Below this many cells a strip shows no shape any more, so the time beside it gives way. */
 const fewestCells = 14;
 
@@ -17,7 +24,7 @@ interface StripShape {
   readonly withTime: boolean;
 }
 
-function stripText(line: LightLine, { shows, cells, withTime }: StripShape, { words }: TextForm): string {
+function stripText(line: LightLine, { shows, cells, withTime }: StripShape, { words }: LightForm): string {
   const strip =
     line.show === null && shows.sweep !== undefined
       ? sweepStrip(shows.sweep, line.light.id, cells)
@@ -46,7 +53,7 @@ export function showsCell(shows: Shows, form: TextForm, width: number): string[]
 }
 
 /** A light of the chart: name, strip, words; the words go below where the line has no room for them. */
-function chartLines(line: LightLine, shape: StripShape, form: TextForm, nameColumns: number): string[] {
+function chartLines(line: LightLine, shape: StripShape, form: LightForm, nameColumns: number): string[] {
   const indent = '      ';
   const names = fold(line.name, nameColumns);
   const strip = `${indent}${padColumns(names[0] ?? '', nameColumns)} ${stripText(line, shape, form)}`;
@@ -58,13 +65,18 @@ function chartLines(line: LightLine, shape: StripShape, form: TextForm, nameColu
 }
 
 function patternBlock(pattern: Pattern, form: TextForm): Block {
+  const head = paragraphLines(form, patternWords(pattern, form.words).means, 2);
+  return { lines: ['', ...head, ...patternLines(pattern, form)] };
+}
+
+/** What stands below a pattern's meaning: whether the unit may be writing, and its lights drawn. */
+export function patternLines(pattern: Pattern, form: LightForm): string[] {
   const { words, view, width } = form;
   const { shows } = pattern;
   const says = patternWords(pattern, words);
-  const head = paragraphLines(form, says.means, 2);
   const busy = says.busy === null ? [] : paragraphLines(form, says.busy, 4);
   if (shows.display !== undefined) {
-    return { lines: ['', ...head, ...busy, ...paragraphLines(form, words.lights.display(shows.display), 6)] };
+    return [...busy, ...paragraphLines(form, words.lights.display(shows.display), 6)];
   }
   const lights = lightLines(shows, view.lights, words);
   const nameColumns = Math.min(
@@ -76,7 +88,7 @@ function patternBlock(pattern: Pattern, form: TextForm): Block {
   const lines = lights.flatMap((line) =>
     chartLines(line, { shows, cells, withTime: true }, form, nameColumns),
   );
-  return { lines: ['', ...head, ...busy, ...lines, ...sweep] };
+  return [...busy, ...lines, ...sweep];
 }
 
 export function lightsBlocks(form: TextForm): Block[] {

@@ -4,6 +4,7 @@
 import type { Terminal } from '../ports/terminal.ts';
 import { Failure } from '../words/failure.ts';
 import { printable } from '../words/printable.ts';
+import { liveLines } from './live-lines.ts';
 import { noProgress, startProgress } from './progress-line.ts';
 
 export interface ConsoleFacts {
@@ -11,6 +12,8 @@ export interface ConsoleFacts {
   readonly errorIsTerminal: boolean;
   readonly columns: number;
   readonly colour: boolean;
+  /** It knows only plain lines (TERM=dumb). */
+  readonly plain?: boolean;
   readonly writeError: (text: string) => void;
   readonly now: () => number;
 }
@@ -26,17 +29,21 @@ function missing(question: string, option: string): Failure {
 }
 
 /** Ctrl-C at a question: nothing was changed by the question itself. */
+function stopped(): Failure {
+  return new Failure({
+    code: 'stopped',
+    exit: 130,
+    summary: 'Stopped at the question; nothing more was done.',
+    next: 'Run the same command again when you are ready.',
+  });
+}
+
 async function asked<T>(answer: Promise<T>): Promise<T> {
   try {
     return await answer;
   } catch (error) {
     if (!(error instanceof Error) || error.name !== 'ExitPromptError') throw error;
-    throw new Failure({
-      code: 'stopped',
-      exit: 130,
-      summary: 'Stopped at the question; nothing more was done.',
-      next: 'Run the same command again when you are ready.',
-    });
+    throw stopped();
   }
 }
 
@@ -56,6 +63,9 @@ export function consoleTerminal(facts: ConsoleFacts): Terminal {
       facts.errorIsTerminal
         ? startProgress(facts.writeError, facts.now, facts.columns, phase, unit)
         : noProgress,
+    ...(facts.errorIsTerminal && facts.plain !== true
+      ? { live: () => liveLines(facts.writeError, facts.columns) }
+      : {}),
 
     async choose(question, choices, option) {
       const inquirer = await prompts(question, option);
@@ -88,6 +98,15 @@ export function consoleTerminal(facts: ConsoleFacts): Terminal {
         ]),
       );
       return answer.trim();
+    },
+
+    async key(choices, option, running) {
+      if (!facts.canAsk) throw missing(choices.map(({ label }) => label).join(', or '), option);
+      const { readKey } = await import('./key-prompt.ts');
+      const from = { keyboard: process.stdin, write: facts.writeError, now: facts.now };
+      const answer = await readKey(from, choices, running);
+      if (answer.kind === 'left') throw stopped();
+      return answer.value;
     },
 
     async confirm(question, option) {

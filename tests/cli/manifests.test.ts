@@ -53,11 +53,47 @@ describe('sound manifests', () => {
     });
   });
 
-  it('told to people in one line, with what the check is not', async () => {
-    const { stdout } = await runCli(['manifests', 'check'], { workspace });
-    expect(stdout).toBe(
-      'sound: 13 manifests; 0 stops, 0 warnings; 3 products, 10 releases; checked for gaps; not a safety approval\n',
+  it('told to people: what was looked at of each product, the verdict last, with what the check is not', async () => {
+    const { stdout } = await runCli(['manifests', 'check'], { workspace, columns: 200 });
+    const lines = stdout.trimEnd().split('\n');
+    expect(lines.at(-1)).toBe(
+      'sound: 13 manifests; 0 stops, 0 warnings; 3 products, 10 releases; checked for gaps; not a safety approval',
     );
+    for (const product of ['hearth-90', 'kerb-22', 'weir-18']) {
+      expect(lines.filter((line) => line.startsWith(`${product}: Tarnholt `))).toHaveLength(1);
+    }
+    expect(
+      lines.filter((line) => line === '  This was checked for gaps; not a safety approval.'),
+    ).toHaveLength(3);
+    expect(stdout).toMatch(/Shortest way: \d+ minutes, \d+ steps, to `not-begun`. Longest way: \d+ minutes/);
+    expect(stdout).toContain('`left-writing` ends as failed and leaves the motor isolated, the card in.');
+  });
+
+  it('what was looked at as JSON, of the products asked about alone', async () => {
+    const { json } = await check(tarnholt('kerb-22.yaml'));
+    expect(json.gapChecks).toHaveLength(1);
+    const [gaps] = json.gapChecks;
+    expect(gaps).toMatchObject({
+      product: 'kerb-22',
+      complete: true,
+      statement: 'checked for gaps; not a safety approval',
+    });
+    expect(gaps.states).toBeGreaterThan(10);
+    expect(gaps.shortest.minutes).toBeLessThan(gaps.longest.minutes);
+    expect(gaps.longest.path.at(-1)).toBe('locked-off');
+    expect(gaps.ends.find(({ step }: any) => step === 'left-writing')).toEqual({
+      step: 'left-writing',
+      kind: 'failed',
+      leaves: { bay: 'blocked', service: 'out', plug: 'pulled', card: 'in', breaker: 'on' },
+      unlikeEnds: ['bay', 'service', 'plug', 'card'],
+    });
+    expect((await check(tarnholt('kerb-22-126.yaml'))).json.gapChecks).toEqual([]);
+  });
+
+  it('nothing is said of a procedure that is not sound', async () => {
+    edit('kerb-22.yaml', 'needs: { bay: blocked }', 'needs: { bay: free }');
+    const { exit, json } = await check();
+    expect([exit, json.gapChecks.map(({ product }: any) => product)]).toEqual([3, ['hearth-90', 'weir-18']]);
   });
 
   it('named as files or folders; the project ships its own so', async () => {

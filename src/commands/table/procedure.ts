@@ -23,6 +23,27 @@ export const procedureCommands: readonly CommandSpec[] = [
     load: () => import('../sheet.ts'),
   },
   {
+    name: 'lights',
+    summary: 'what do these lights mean?',
+    positionals: [{ name: '[product]', summary: 'whose patterns of lights' }],
+    options: [
+      {
+        flags: '--seen <lights>',
+        summary:
+          'what was seen: off, on, flashes counted (20in10s), groups (3x); sweep=run+link+fault; display=text',
+      },
+      { flags: '--play <pattern>', summary: 'show this pattern on the terminal' },
+      { flags: '--seconds <number>', summary: 'for how long to play; else 20 or two rounds' },
+    ],
+    exits: [3, 130],
+    examples: [
+      'slotproof lights hearth-90',
+      'slotproof lights hearth-90 --seen "run=on,fault=20in10s"',
+      'slotproof lights hearth-90 --play loading',
+    ],
+    load: () => import('../lights.ts'),
+  },
+  {
     name: 'manifests check',
     summary: 'are the manifests sound?',
     positionals: [{ name: '[path...]', summary: "files or folders; else the workspace's" }],
