@@ -8,6 +8,7 @@ import { systemClock } from './adapters/clock/system-clock.ts';
 import { localFiles } from './adapters/files/local-files.ts';
 import { systemRandom } from './adapters/random/system-random.ts';
 import { openWorkspace, workspaceRoot } from './adapters/workspace/local-workspace.ts';
+import { buildId } from './build-id.ts';
 import type { Context, Elsewhere } from './commands/context.ts';
 import type { GlobalOptions } from './commands/parse.ts';
 import type { Catalogue } from './manifest/catalogue.ts';
@@ -88,12 +89,14 @@ function contextAt(
       return stop.signal;
     },
     archives: async () => (await import('./adapters/archives/zip.ts')).zipArchives,
+    press: async () => (await import('./adapters/pdf/open-pdf-press.ts')).openPdfPress(),
     catalogue() {
-      catalogue ??= Promise.all([
-        import('./manifest/load-catalogue.ts'),
-        import('./commands/check-product.ts'),
-      ]).then(([{ loadCatalogue }, { checkProduct }]) =>
-        loadCatalogue(localFiles, workspace.manifests, checkProduct),
+      catalogue ??= import('./manifest/load-catalogue.ts').then(({ loadCatalogue }) =>
+        loadCatalogue(localFiles, {
+          folder: workspace.manifests,
+          furtherCheck: async () => (await import('./commands/check-product.ts')).checkProduct,
+          kept: buildId === undefined ? undefined : { path: workspace.catalogue, build: buildId },
+        }),
       );
       return catalogue;
     },
