@@ -1,12 +1,12 @@
 import { describe, expect, it } from 'vitest';
 import { buildCatalogue } from '../../../src/manifest/build-catalogue.ts';
-import type { ManifestText } from '../../../src/manifest/manifest-text.ts';
 import {
   newestRelease,
   releaseKey,
   requireProduct,
   requireRelease,
 } from '../../../src/manifest/catalogue.ts';
+import type { ManifestText } from '../../../src/manifest/manifest-text.ts';
 import { Failure } from '../../../src/words/failure.ts';
 import { demoCatalogue } from '../../support/demo-world.ts';
 import { pond, pondRelease } from './pond-3.ts';
