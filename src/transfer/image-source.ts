@@ -23,6 +23,10 @@ export interface ImageSource {
    * (exit 3, `digest-mismatch`) if the bytes are no longer those that were verified.
    */
   chunks(): AsyncIterable<Uint8Array>;
+  /** The same without that last look: for a caller who digests what has become of the bytes. */
+  uncheckedChunks(): AsyncIterable<Uint8Array>;
+  /** Failure `digest-mismatch` (exit 3) where the file has another size or time than when it was verified. */
+  requireUnchanged(): void;
 }
 
 /**
@@ -37,17 +41,26 @@ export async function openImageSource(
   at?: AtBytes,
 ): Promise<ImageSource> {
   const { withdrawn: _, ...asIssued } = release;
+  const factsBefore = ports.files.facts(ports.files.absolute(path));
   const file = await measureDownload(ports, path, [asIssued], at);
   const identified = identifyDownload(file, [asIssued]);
   const fault = identified.findings.find(({ severity }) => severity === 'stop');
   if (identified.verdict !== 'matches' || fault !== undefined) throw notTheImage(release, file.path, fault);
+  const requireUnchanged = () => {
+    const now = ports.files.facts(file.path);
+    const same = now?.sizeBytes === factsBefore?.sizeBytes && now?.modifiedMs === factsBefore?.modifiedMs;
+    if (!same) throw changed(file.path);
+  };
   if (identified.as === 'image') {
     const sha256 = file.digests.sha256 ?? '';
+    const chunks = () => asStream(ports.files.chunks(file.path));
     return {
       path: file.path,
       bytes: file.bytes,
       sha256,
-      chunks: () => sameAsVerified(ports.files.chunks(file.path), sha256, file.path),
+      chunks: () => sameAsVerified(chunks(), sha256, file.path),
+      uncheckedChunks: chunks,
+      requireUnchanged,
     };
   }
   const member = file.members?.find(
@@ -61,7 +74,13 @@ export async function openImageSource(
     bytes: member.bytes,
     sha256,
     chunks: () => sameAsVerified(memberChunks(ports, file.path, member), sha256, file.path),
+    uncheckedChunks: () => memberChunks(ports, file.path, member),
+    requireUnchanged,
   };
+}
+
+async function* asStream(chunks: Iterable<Uint8Array>): AsyncIterable<Uint8Array> {
+  yield* chunks;
 }
 
 async function* memberChunks(
@@ -80,7 +99,7 @@ async function* memberChunks(
 }
 
 async function* sameAsVerified(
-  chunks: Iterable<Uint8Array> | AsyncIterable<Uint8Array>,
+  chunks: AsyncIterable<Uint8Array>,
   sha256: string,
   path: string,
 ): AsyncIterable<Uint8Array> {
