@@ -1,7 +1,6 @@
 // The FAT as it is to be: entries freed and chains laid in a copy of it, handed out as sector writes for every
 // copy on the card, and the search for free clusters. Follows no chain and writes nothing.
 
-import { flagNoMirror } from './boot-sector.ts';
 import type { CardWrite } from './card-write.ts';
 import type { FatVolume, Run } from './examined-card.ts';
 import { cleanBits, fatEntry, fatMarks, freeEntry, setFatEntry } from './fat.ts';
@@ -64,10 +63,10 @@ export class FatDraft {
     if (clean !== 0) this.#set(flagCluster, fatEntry(this.#fat, bits, flagCluster) | clean);
   }
 
-  /** The changed sectors of every copy that is kept up to date, copy after copy. */
+  /** The changed sectors of every copy, one that is not kept up to date by others included: copies must agree. */
   takeWrites(): CardWrite[] {
-    const { geometry, startBytes, boot, fat } = this.#volume;
-    const { bytesPerSector, fatCount, activeFat } = geometry;
+    const { geometry, startBytes, fat } = this.#volume;
+    const { bytesPerSector, fatCount } = geometry;
     const numbers = [...this.#touched]
       .filter((number) => number * bytesPerSector < fat.length)
       .sort((a, b) => a - b);
@@ -75,8 +74,7 @@ export class FatDraft {
     const within = joinSectors(numbers, bytesPerSector, (number) =>
       this.#fat.slice(number * bytesPerSector, (number + 1) * bytesPerSector),
     );
-    const oneOnly = boot.layout === 'fat32' && (boot.extendedFlags & flagNoMirror) !== 0;
-    const copies = oneOnly ? [activeFat] : Array.from({ length: fatCount }, (_, copy) => copy);
+    const copies = Array.from({ length: fatCount }, (_, copy) => copy);
     return copies.flatMap((copy) =>
       within.map(({ offsetBytes, bytes }) => ({
         offsetBytes: startBytes + fatOffsetBytes(geometry, copy) + offsetBytes,

@@ -68,7 +68,7 @@ export async function run(
   await requireConsent(context, order, plan);
   const signed = await signer(context, order);
   // Opened before the card is touched: a record that cannot be used is told while nothing has happened.
-  if (order.newBytes === undefined) await context.record('write');
+  await context.record('write');
   const outcome = await carryOut(context, order, plan, planned);
   const entry = outcome.verdict === 'ready' ? await recordIt(context, order, outcome, signed) : null;
   return answer(context, order, { ...outcome, steps, entry });

@@ -125,10 +125,14 @@ function freshKeep(found: CardAsFound, request: PlanRequest): { keep: FileNode[]
   const { volume } = found.card;
   const holder = holderOf(found.checked);
   if (volume === null) {
-    return { keep: [], lost: [{ do: 'lose', path: '', why: 'what is on the card cannot be read as files' }] };
+    const why = 'what is on the card cannot be read as files';
+    return { keep: [], lost: isBlank(found.reader) ? [] : [{ do: 'lose', path: '', why }] };
   }
   const keep: FileNode[] = [];
   const lost: PlanStep[] = [];
+  if (found.card.partitions.length > 1) {
+    lost.push({ do: 'lose', path: '', why: 'what is in the other partitions is not read' });
+  }
   for (const file of filesToKeep(volume.root.children, request.sourceIsCard ? undefined : holder)) {
     const readable = asReadable(file, volume, found.reader);
     if (readable !== undefined) keep.push(readable);
@@ -142,6 +146,13 @@ function freshKeep(found: CardAsFound, request: PlanRequest): { keep: FileNode[]
     lost.push({ do: 'lose', path: '', why: 'a damaged folder may hide files, which cannot be read' });
   }
   return { keep, lost };
+}
+
+/** As it comes from the shop, or was wiped: nothing at its beginning. */
+function isBlank(reader: BlockReader): boolean {
+  const first = new Uint8Array(Math.min(reader.sizeBytes, 2 ** 20));
+  reader.read(0, first);
+  return first.every((byte) => byte === 0);
 }
 
 /**
