@@ -6,6 +6,7 @@ import type { Archives } from '../ports/archives.ts';
 import type { Cards } from '../ports/blocks.ts';
 import type { Clock } from '../ports/clock.ts';
 import type { Files } from '../ports/files.ts';
+import type { PdfPress } from '../ports/pdf-press.ts';
 import type { Random } from '../ports/random.ts';
 import type { RecordStore } from '../ports/record-store.ts';
 import type { Terminal } from '../ports/terminal.ts';
@@ -31,6 +32,7 @@ export interface Context {
   /** `--as`, where given. */
   readonly typedBy: string | undefined;
   archives(): Promise<Archives>;
+  press(): Promise<PdfPress>;
   /** All sound manifests of the workspace; read once. */
   catalogue(): Promise<Catalogue>;
   /** The manifests that come with the tool: the demo maker's, and the published JSON Schema. */

@@ -9,19 +9,35 @@ import { printable } from '../words/printable.ts';
 import type { OptionValues } from './command.ts';
 import type { Context } from './context.ts';
 import { requireRegisteredUnit } from './registered-unit.ts';
+import { papers, type SheetForm, sheetForms } from './sheet-forms.ts';
 
 /** More rows than a visit has; a longer sheet would not be carried. */
 const mostUnits = 24;
 
-export function requireTextFormat(format: OptionValues[string]): void {
-  if (format === undefined || format === 'text') return;
+/** As `--format` says; where it says nothing, as the name after `--out` ends. */
+export function requireForm(format: OptionValues[string], out: OptionValues[string]): SheetForm {
+  const form = sheetForms.find((known) => known === format);
+  if (form !== undefined) return form;
+  if (format === undefined) {
+    const ending = /\.(pdf|html?)$/i.exec(String(out ?? ''))?.[1]?.toLowerCase();
+    return ending === undefined ? 'text' : ending === 'pdf' ? 'pdf' : 'html';
+  }
   throw new Failure({
     code: 'format-not-built',
     exit: 2,
     summary: `The form ${printable(String(format), 40)} is not built yet.`,
-    expected: 'text',
+    expected: sheetForms.join(', '),
     next: 'Use --format text; it prints on every printer.',
   });
+}
+
+export function requirePaper(paper: OptionValues[string]): (typeof papers)[number] | undefined {
+  return papers.find((known) => known === paper);
+}
+
+/** Beside a file of the person's own, the slip under its name: `visit.pdf`, `visit-slip.pdf`. */
+export function slipBeside(path: string): string {
+  return /[^/\\]\.[^./\\]+$/.test(path) ? path.replace(/(\.[^.]+)$/, '-slip$1') : `${path}-slip`;
 }
 
 export async function requireDayEnds(given: OptionValues[string]): Promise<number | null> {

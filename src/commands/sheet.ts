@@ -13,18 +13,24 @@ import { formatLocalDay, formatLocalTime } from '../words/local-time.ts';
 import { printable } from '../words/printable.ts';
 import type { Answer, Run } from './command.ts';
 import type { Context } from './context.ts';
+import type { FormOrder } from './sheet-forms.ts';
 import {
   requireDayEnds,
+  requireForm,
   requireNewFile,
+  requirePaper,
   requireSheetRelease,
   requireSheetUnits,
-  requireTextFormat,
+  slipBeside,
 } from './sheet-order.ts';
 
 export const run: Run = async (context, positionals, options) => {
-  requireTextFormat(options.format);
+  const form = requireForm(options.format, options.out);
+  const paper = requirePaper(options.paper);
   const dayEnds = await requireDayEnds(options.dayEnds);
   const out = requireNewFile(context, options.out);
+  const slip = options.slip === true;
+  if (slip && out !== undefined) requireNewFile(context, slipBeside(out));
   const catalogue = await context.catalogue();
   const release = await requireSheetRelease(context, catalogue, positionals[0]);
   const product = catalogue.products.get(release.product) as Product;
@@ -44,7 +50,19 @@ export const run: Run = async (context, positionals, options) => {
     ...units.flatMap((unit) => checkNextRelease(unit, release, routes)),
   ];
   if (hasStop(findings)) return refusal(context, release, findings);
-  return makeSheet(context, { catalogue, product, release, units, gaps, dayEnds, out, findings, nowMs });
+  const printed = { form, paper, slip, madeMs: nowMs };
+  return makeSheet(context, {
+    catalogue,
+    product,
+    release,
+    units,
+    gaps,
+    dayEnds,
+    out,
+    printed,
+    findings,
+    nowMs,
+  });
 };
 
 interface Order {
@@ -55,34 +73,38 @@ interface Order {
   readonly gaps: GapCheck;
   readonly dayEnds: number | null;
   readonly out: string | undefined;
+  readonly printed: FormOrder;
   readonly findings: readonly Finding[];
   readonly nowMs: number;
 }
 
 async function makeSheet(context: Context, order: Order): Promise<Answer> {
   const { files, workspace } = context;
-  const [{ sheetView }, { renderSheetForScreen, renderSheetText }, facts, { checkSheet }, { languages }, ui] =
-    await Promise.all([
-      import('../sheet/sheet-view.ts'),
-      import('../sheet/sheet-text.ts'),
-      import('../sheet/sheet-facts.ts'),
-      import('../sheet/check-sheet.ts'),
-      import('../sheet/language.ts'),
-      import('../ui/finding-text.ts'),
-    ]);
+  const [{ sheetView }, { renderForm }, facts, { checkSheet }, { languages }, ui] = await Promise.all([
+    import('../sheet/sheet-view.ts'),
+    import('./sheet-forms.ts'),
+    import('../sheet/sheet-facts.ts'),
+    import('../sheet/check-sheet.ts'),
+    import('../sheet/language.ts'),
+    import('../ui/finding-text.ts'),
+  ]);
   const madeAt = formatLocalTime(order.nowMs, context.clock);
   const number = await newNumber(context, facts.sheetPlaces);
   const view = sheetView({ ...(await sheetInput(context, order, madeAt)), number });
-  const text = renderSheetText(view);
+  const rendered = await renderForm(context, view, order.printed);
   const places = facts.sheetPlaces(workspace.sheets, number);
   workspace.make();
   // What the rows are logged by comes first: paper whose number leads nowhere must not exist.
   files.write(places.facts, facts.encodeSheetFacts(facts.sheetFacts(view, madeAt)));
-  files.write(places.text, text);
-  if (order.out !== undefined) files.writeNew(order.out, [new TextEncoder().encode(text)]);
-
-  const keptAt = files.absolute(places.text);
-  const path = order.out ?? keptAt;
+  const put = (content: string | Uint8Array, place: string, out: string | undefined): string => {
+    files.write(place, content);
+    if (out !== undefined) files.writeNew(out, [bytesOf(content)]);
+    return out ?? files.absolute(place);
+  };
+  const keptAt = files.absolute(places.sheet(rendered.ending));
+  const path = put(rendered.sheet, places.sheet(rendered.ending), order.out);
+  const slipOut = order.out === undefined ? undefined : slipBeside(order.out);
+  const slip = rendered.slip === undefined ? null : put(rendered.slip, places.slip(rendered.ending), slipOut);
   const findings = [...order.findings, ...checkSheet(view, languages[view.language])];
   return {
     exit: 0,
@@ -90,16 +112,23 @@ async function makeSheet(context: Context, order: Order): Promise<Answer> {
       path,
       sheet: number,
       keptAt,
+      format: order.printed.form,
+      slip,
       release: view.release.id,
       units: order.units.map(({ serial }) => serial),
       findings,
     },
     text: [
-      ...(order.out === undefined ? [renderSheetForScreen(view)] : []),
+      ...(order.out === undefined && rendered.onScreen !== undefined ? [rendered.onScreen] : []),
       ...(findings.length > 0 ? [ui.renderFindings(findings, context.terminal), ''] : []),
       `Sheet ${number} for ${view.release.id}${unitCount(order.units.length)}: ${path}`,
+      ...(slip === null ? [] : [`Slip for the customer: ${slip}`]),
     ].join('\n'),
   };
+}
+
+function bytesOf(content: string | Uint8Array): Uint8Array {
+  return typeof content === 'string' ? new TextEncoder().encode(content) : content;
 }
 
 function unitCount(count: number): string {

@@ -30,7 +30,8 @@ export function failureBlocks(form: TextForm): Block[] {
 
 const labelColumns = 20;
 
-function fieldLines(field: ResultField, form: TextForm): string[] {
+/** A field to fill in, its label filled up so that what is written stands below each other. */
+export function fieldLines(field: ResultField, form: TextForm): string[] {
   if (field.kind === 'fill') return foldAfter('  ', field.text, form.width);
   const lead = `  ${padColumns(field.label, labelColumns)} `;
   switch (field.kind) {

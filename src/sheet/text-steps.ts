@@ -36,7 +36,7 @@ export function stepBlock(step: SheetStep, form: TextForm): Block {
       ...says.lines.flatMap((line) => stepLines(form, line)),
       ...(says.tries === null ? [] : triesLines(form, says.tries)),
       ...maybe(says.sets),
-      ...maybe(says.onward),
+      ...maybe(says.onward?.go ?? null),
       ...doneLines(form),
     ],
     continued: `${margin}${fold(`${words.steps.step(step.number)}, ${words.head.continued}`, form.width - bodyIndent)[0] ?? ''}`,

@@ -308,7 +308,6 @@ describe('refused', () => {
     ['an unknown product', ['rill-41'], /rill-40/],
     ['an unknown release', ['rill-40@9.9.9'], /4\.2\.0/],
     ['no time of day', ['rill-40', '--day-ends', '25:00'], /16:30/],
-    ['another form', ['rill-40', '--format', 'pdf'], /text/],
     ['a form that nobody knows', ['rill-40', '--format', 'wall'], /text/],
   ])('%s: exit 2, with the way out', async (_, args, words) => {
     stones();

@@ -11,12 +11,14 @@ export interface WatchLine {
   readonly sees: WatchRow['shows'] | string;
   readonly means: readonly string[];
   readonly go: string;
+  /** The number of the step that `go` names; null: it stays here. */
+  readonly to: number | null;
 }
 
 export type StepLine =
   | { readonly kind: 'say'; readonly text: string }
   /** `All within:` and where that leads. */
-  | { readonly kind: 'way'; readonly when: string; readonly go: string }
+  | { readonly kind: 'way'; readonly when: string; readonly go: string; readonly to: number | null }
   /** A line to write on behind its label; `end` stands after it. */
   | { readonly kind: 'reading' | 'setting'; readonly label: string; readonly end: string | null }
   /** `begun ____:____`, once for each row. */
@@ -45,7 +47,7 @@ export interface StepContent {
   readonly tries: { readonly text: string; readonly boxes: number } | null;
   readonly sets: string | null;
   /** Where it leads, if not simply on and not said by its lines. */
-  readonly onward: string | null;
+  readonly onward: { readonly go: string; readonly to: number } | null;
 }
 
 interface Saying {
@@ -71,7 +73,7 @@ function asSentence(text: string): string {
 const say = (text: string): StepLine => ({ kind: 'say', text });
 
 function way({ words }: Saying, when: string, goTo: GoTo | null): StepLine {
-  return { kind: 'way', when, go: `${goToText(words, goTo)}.` };
+  return { kind: 'way', when, go: `${goToText(words, goTo)}.`, to: goTo?.number ?? null };
 }
 
 function measureLines(saying: Saying, body: Body<'measure'>, next: GoTo | null): StepLine[] {
@@ -96,10 +98,12 @@ function measureLines(saying: Saying, body: Body<'measure'>, next: GoTo | null):
 
 function watchLines({ words }: Saying, body: Body<'watch'>): StepLine[] {
   const { steps } = words;
-  const go = (goTo: GoTo | null) => (goTo === null ? steps.stay : steps.goTo(goTo.number));
+  const lead = (goTo: GoTo | null) => {
+    return { go: goTo === null ? steps.stay : steps.goTo(goTo.number), to: goTo?.number ?? null };
+  };
   const rows = body.rows.map((row): WatchLine => {
     const means = row.busy ? [row.means, `(${steps.mayWrite})`] : [row.means];
-    return { sees: row.shows, means, go: go(row.goTo) };
+    return { sees: row.shows, means, ...lead(row.goTo) };
   });
   return [
     ...(body.busy ? [say(steps.watchHands)] : []),
@@ -109,8 +113,8 @@ function watchLines({ words }: Saying, body: Body<'watch'>): StepLine[] {
       titles: [steps.youSee, steps.itMeans, steps.doThis],
       rows: [
         ...rows,
-        { sees: steps.timeUp, means: [steps.timeUpMeans], go: go(body.late) },
-        { sees: steps.otherLights, means: [steps.otherLightsMeans], go: go(body.unlisted) },
+        { sees: steps.timeUp, means: [steps.timeUpMeans], ...lead(body.late) },
+        { sees: steps.otherLights, means: [steps.otherLightsMeans], ...lead(body.unlisted) },
       ],
     },
   ];
@@ -250,6 +254,6 @@ export function stepContent(step: SheetStep, view: SheetView, words: SheetLangua
     lines: linesOf({ view, words }, step),
     tries: step.tries === null ? null : { text: steps.tickTries, boxes: step.tries.tries },
     sets: step.sets.length === 0 ? null : `${steps.sets} ${placedText(words, step.sets)}.`,
-    onward: leadsOn ? asSentence(goToText(words, goTo)) : null,
+    onward: leadsOn ? { go: asSentence(goToText(words, goTo)), to: goTo.number } : null,
   };
 }
