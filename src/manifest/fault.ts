@@ -67,3 +67,31 @@ export function unknownName(
         : `Define it, or correct the name.`,
   };
 }
+
+export function stop(
+  code: string,
+  path: Path,
+  summary: string,
+  more: Pick<Fault, 'next'> & Partial<Fault>,
+): Fault {
+  return { code, severity: 'stop', path, summary, ...more };
+}
+
+/** Each later twin is told, at its own place. */
+export function twins(names: readonly string[], pathOf: (index: number) => Path, what: string): Fault[] {
+  const seen = new Set<string>();
+  const faults: Fault[] = [];
+  names.forEach((name, index) => {
+    if (seen.has(name)) {
+      faults.push(
+        stop('duplicate-name', pathOf(index), `There are two ${what} called '${printable(name, 60)}'.`, {
+          seen: printable(name, 60),
+          expected: 'each name once',
+          next: 'Rename one of them, or remove it.',
+        }),
+      );
+    }
+    seen.add(name);
+  });
+  return faults;
+}

@@ -4,8 +4,9 @@
 
 import { RE2JS } from 're2js';
 import { printable } from '../words/printable.ts';
-import { type Fault, type Path, unknownName } from './fault.ts';
+import { type Fault, type Path, stop, twins, unknownName } from './fault.ts';
 import { lintPlacing } from './lint-placing.ts';
+import { lintResultFile } from './lint-result-file.ts';
 import { lintSteps } from './lint-steps.ts';
 import { type LightShow, type Product, reservedLightNames } from './schema.ts';
 
@@ -14,39 +15,12 @@ export function lintProduct(product: Product): Fault[] {
     ...lintUnique(product),
     ...lintSerial(product),
     ...lintCard(product),
+    ...lintResultFile(product),
     ...lintLights(product),
     ...lintPositions(product),
     ...lintSteps(product),
     ...lintWanted(product),
   ];
-}
-
-export function stop(
-  code: string,
-  path: Path,
-  summary: string,
-  more: Pick<Fault, 'next'> & Partial<Fault>,
-): Fault {
-  return { code, severity: 'stop', path, summary, ...more };
-}
-
-/** Each later twin is told, at its own place. */
-export function twins(names: readonly string[], pathOf: (index: number) => Path, what: string): Fault[] {
-  const seen = new Set<string>();
-  const faults: Fault[] = [];
-  names.forEach((name, index) => {
-    if (seen.has(name)) {
-      faults.push(
-        stop('duplicate-name', pathOf(index), `There are two ${what} called '${printable(name, 60)}'.`, {
-          seen: printable(name, 60),
-          expected: 'each name once',
-          next: 'Rename one of them, or remove it.',
-        }),
-      );
-    }
-    seen.add(name);
-  });
-  return faults;
 }
 
 function lintUnique(product: Product): Fault[] {

@@ -3,8 +3,7 @@
 
 import { printable } from '../words/printable.ts';
 import { formatBytes } from '../words/size.ts';
-import { type Fault, type Path, unknownName } from './fault.ts';
-import { stop, twins } from './lint-product.ts';
+import { type Fault, type Path, stop, twins, unknownName } from './fault.ts';
 import type { Digests, Product, Release } from './schema.ts';
 import { isPlainShortName } from './short-name.ts';
 import { compareVersions, isVersion, sameVersion } from './versions.ts';
@@ -110,6 +109,16 @@ function lintImage(release: Release, product: Product): Fault[] {
         seen: printable(image.name, 60),
         expected: 'at most eight characters, a dot, at most three: HEAT1.BIN',
         next: "Correct the name, or set shortNameOnly: false in the product's card rule.",
+      }),
+    );
+  }
+  const result = product.resultFile;
+  if (result?.name === image.name && result.folder === image.folder) {
+    faults.push(
+      stop('schema', ['image', 'name'], "The product's result file has the same name and place.", {
+        seen: printable(image.name, 60),
+        expected: 'two names',
+        next: "Correct it here, or in the product's resultFile.",
       }),
     );
   }

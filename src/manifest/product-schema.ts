@@ -7,6 +7,8 @@ import { hazards } from './hazards.ts';
 import { light, pattern } from './light-schema.ts';
 import { asValue } from './plain-scalar.ts';
 import {
+  fileName,
+  folder,
   hardwareName,
   integer,
   list,
@@ -61,6 +63,17 @@ const cardRule = strict({
   capacity: { minBytes: written.capacity.min, maxBytes: written.capacity.max },
 }));
 
+const statusWord = text(40);
+
+/** What a unit writes on its card about the update, and how that is read. */
+const resultFile = strict({
+  name: fileName,
+  folder: folder.default(''),
+  pattern: text(400),
+  updated: list(statusWord, 'status words', 1, 20),
+  failed: list(statusWord, 'status words', 0, 60).default([]),
+});
+
 const position = strict({
   states: list(wideName, 'states', 2, 8),
   starts: wideName,
@@ -89,6 +102,7 @@ export const productSchema = strict({
   }),
   versions: oneOf(versionSchemes),
   card: cardRule,
+  resultFile: resultFile.optional(),
   lights: list(light, 'lights', 0, 32),
   patterns: list(pattern, 'patterns', 1, 100),
   positions: mapping(nameKey, position, 'positions', 24),
@@ -104,6 +118,7 @@ export const productSchema = strict({
 export type ProductInput = z.input<typeof productSchema>;
 export type Product = z.output<typeof productSchema>;
 export type CardRule = Product['card'];
+export type ResultFile = NonNullable<Product['resultFile']>;
 export type Position = Product['positions'][string];
 export type Placing = Readonly<Record<string, string>>;
 export type NeverRule = Product['never'][number];

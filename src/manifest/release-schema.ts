@@ -6,6 +6,8 @@ import { type DigestKind, type Digests, digestHexLength, digestKinds } from '../
 import { format } from './product-schema.ts';
 import {
   date,
+  fileName,
+  folder,
   hardwareName,
   integer,
   list,
@@ -71,15 +73,6 @@ const from = z.union([fromRange, fromList], {
   error: 'a list of versions, or a mapping with atLeast, below, or both',
 });
 
-/** Of one file on a card or in a folder: no separators, nothing that file systems refuse. */
-const fileName = matching(
-  /^(?! )[^\u0000-\u001f\u007f-\u009f"*/:<>?\\|\u200b-\u200f\u2028-\u202e\u2060-\u2069\ufeff]{0,119}[^\u0000-\u001f\u007f-\u009f"*/:<>?\\|\u200b-\u200f\u2028-\u202e\u2060-\u2069\ufeff. ]$/u,
-  'a file name without any of " * / : < > ? \\ | and no dot or blank at its end',
-);
-const folder = matching(
-  /^$|^(?!\.{1,2}(?:\/|$))[^\u0000-\u001f\u007f"*/:<>?\\|]{1,60}(?:\/(?!\.{1,2}(?:\/|$))[^\u0000-\u001f\u007f"*/:<>?\\|]{1,60}){0,7}$/u,
-  "a folder on the card such as 'FW/LOAD', or '' for the root",
-);
 /** As the archive states it; it is compared, never used as a path. */
 const memberName = text(400);
 

@@ -96,6 +96,16 @@ export const version = matching(
   'a version of letters, digits, dots and hyphens, at most 40',
 );
 
+/** Of one file on a card or in a folder: no separators, nothing that file systems refuse. */
+export const fileName = matching(
+  /^(?! )[^\u0000-\u001f\u007f-\u009f"*/:<>?\\|\u200b-\u200f\u2028-\u202e\u2060-\u2069\ufeff]{0,119}[^\u0000-\u001f\u007f-\u009f"*/:<>?\\|\u200b-\u200f\u2028-\u202e\u2060-\u2069\ufeff. ]$/u,
+  'a file name without any of " * / : < > ? \\ | and no dot or blank at its end',
+);
+/** Where on a card it lies. */
+export const folder = matching(
+  /^$|^(?!\.{1,2}(?:\/|$))[^\u0000-\u001f\u007f"*/:<>?\\|]{1,60}(?:\/(?!\.{1,2}(?:\/|$))[^\u0000-\u001f\u007f"*/:<>?\\|]{1,60}){0,7}$/u,
+  "a folder on the card such as 'FW/LOAD', or '' for the root",
+);
 export function integer(min: number, max: number) {
   const message = `a whole number from ${min} to ${max}`;
   return z.preprocess(

@@ -24,6 +24,7 @@ export {
   type ProductInput,
   partitionTables,
   productSchema,
+  type ResultFile,
   type SerialCheck,
   type VersionScheme,
   versionSchemes,

@@ -40,7 +40,7 @@ export interface Terminal {
   notice(line: string): void;
   progress(phase: string, unit: 'bytes' | 'steps'): Progress;
   /** On standard error. Absent where that is no terminal on which lines can be drawn over. */
-  readonly live?: () => LiveLines;
+  readonly live?: (() => LiveLines) | undefined;
   choose<T>(question: string, choices: readonly Choice<T>[], option: string): Promise<T>;
   text(question: string, option: string, suggestion?: string): Promise<string>;
   /** One key; the choices are shown under what was said before. Keys pressed too soon do not count. */
