@@ -80,13 +80,13 @@ export function questionText(path: string, steps: readonly PlanStep[], fresh: bo
   const count = (kind: PlanStep['do']) => steps.filter((step) => step.do === kind).length;
   const [kept, removed] = [count('keep'), count('remove')];
   const keeps =
-    kept === 0 ? '' : ` ${kept === 1 ? 'One file is' : `${formatBytes(kept)} files are`} kept first.`;
+    kept === 0 ? '' : `${kept === 1 ? 'One file is' : `${formatBytes(kept)} files are`} kept first`;
   if (fresh) {
-    const rest = kept === 0 ? '' : 'For the rest: ';
-    return `Lay ${printable(path, 200)} out anew?${keeps} ${rest}what is on this card will be lost.`;
+    const rest = kept === 0 ? 'Mind' : `${keeps}; for the rest`;
+    return `${rest}: what is on this card will be lost. Lay ${printable(path, 200)} out anew?`;
   }
-  const goes = removed === 1 ? 'One thing goes' : `${formatBytes(removed)} things go`;
-  return `Write to ${printable(path, 200)}?${keeps}${removed === 0 ? '' : ` ${goes}.`}`;
+  const goes = removed === 1 ? 'One thing goes. ' : removed > 1 ? `${formatBytes(removed)} things go. ` : '';
+  return `${keeps === '' ? '' : `${keeps}. `}${goes}Write to ${printable(path, 200)}?`;
 }
 
 function factLines(card: string, order: PrepareOrder): string[] {

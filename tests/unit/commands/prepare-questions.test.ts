@@ -28,7 +28,7 @@ it('asks for card, release, consent and name, in this order, the plan shown befo
   const { person, download } = bench((card) => [
     ['Which card?', card],
     ['For which release?', 'rill-40@4.2.0  Rill 40 pump drive'],
-    [`Write to ${card}? One file is kept first. One thing goes.`, true],
+    [`One file is kept first. One thing goes. Write to ${card}?`, true],
     ['Who is working?', 'R. Quill'],
   ]);
   const answer = await run(person.context, [undefined], { from: download('4.2.0') });
@@ -48,7 +48,7 @@ it('writes nothing where the answer is no', async () => {
 
 it('says with --fresh that what is on the card will be lost', async () => {
   const { person, download, card } = bench(() => [
-    ['One file is kept first. For the rest: what is on this card will be lost.', true],
+    ['One file is kept first; for the rest: what is on this card will be lost. Lay', true],
     ['Who', 'Q'],
   ]);
   const answer = await run(person.context, [card], { for: 'rill-40', from: download('4.2.0'), fresh: true });
