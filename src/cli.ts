@@ -63,12 +63,14 @@ export async function main(argv: readonly string[], givenHost?: Host): Promise<n
     process.stdout.write(`${argv.includes('--json') ? json : version}\n`);
     return 0;
   }
-  const host = givenHost ?? (await import('./ui/host.ts')).processHost();
+  const [{ parse }, host] = await Promise.all([
+    import('./commands/parse.ts'),
+    givenHost ?? import('./ui/host.ts').then(({ processHost }) => processHost()),
+  ]);
   const json = asksForJson(argv);
   let command: string | null = null;
   let colour = false;
   try {
-    const { parse } = await import('./commands/parse.ts');
     const parsed = parse(argv, host.stdout.columns ?? 80);
     command = parsed.command;
     if (parsed.kind === 'help') {
@@ -78,11 +80,10 @@ export async function main(argv: readonly string[], givenHost?: Host): Promise<n
       const { version } = packageFacts;
       return show(host, json, 'version', { exit: 0, json: { version }, text: version });
     }
-    const { compose } = await import('./compose.ts');
+    const [{ compose }, { run }] = await Promise.all([import('./compose.ts'), parsed.spec.load()]);
     const composed = compose(host, parsed.globals);
     colour = composed.context.terminal.colour;
     try {
-      const { run } = await parsed.spec.load();
       return show(
         host,
         json,

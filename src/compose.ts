@@ -122,9 +122,9 @@ function contextAt(
 
 export function compose(host: Host, globals: GlobalOptions): Composed {
   const terminal = consoleTerminal({
-    canAsk: globals.input && Boolean(host.stdin.isTTY && host.stderr.isTTY),
-    errorIsTerminal: Boolean(host.stderr.isTTY),
-    columns: host.stdout.columns ?? host.stderr.columns ?? 80,
+    canAsk: () => globals.input && Boolean(host.stdin.isTTY && host.stderr.isTTY),
+    errorIsTerminal: () => Boolean(host.stderr.isTTY),
+    columns: host.stdout.columns ?? 80,
     plain: host.env.TERM === 'dumb',
     colour: wantsColour(host.env, Boolean(host.stdout.isTTY), !globals.color),
     writeError: (text) => void host.stderr.write(text),

@@ -47,7 +47,8 @@ const anywhereNames = anywhere.map((option) => option.flags.split(' ')[0]).join(
 
 function helpAfter(spec: CommandSpec): string {
   const examples = ['Examples:', ...spec.examples.map((example) => `  ${example}`)].join('\n');
-  return `\n${examples}\n\n${exitLines(spec.exits)}\n\nAnywhere: ${anywhereNames}\n(slotproof --help explains these)`;
+  const notes = spec.notes === undefined ? '' : `\n\n${spec.notes.join('\n')}`;
+  return `\n${examples}${notes}\n\n${exitLines(spec.exits)}\n\nAnywhere: ${anywhereNames}\n(slotproof --help explains these)`;
 }
 
 const everyExit = Object.keys(exitMeaning)
@@ -68,11 +69,14 @@ function optionOf(option: OptionSpec): Option {
 function addCommand(
   parent: Command,
   spec: CommandSpec,
+  isNamed: boolean,
   onRun: (positionals: unknown[], options: OptionValues) => void,
 ) {
   const name = spec.name.split(' ').at(-1) ?? spec.name;
   const command = parent.command(name).description(spec.summary);
   for (const positional of spec.positionals) command.argument(positional.name, positional.summary);
+  // The others are only listed, and what is only listed needs no options.
+  if (!isNamed) return;
   for (const option of spec.options) command.addOption(optionOf(option));
   command.addHelpText('after', helpAfter(spec));
   command.action((...given: unknown[]) => onRun(given.slice(0, -2), given.at(-2) as OptionValues));
@@ -133,7 +137,7 @@ export function parse(argv: readonly string[], columns: number): Parsed {
       parent = groups.get(group) ?? program.command(group).description(groupSummaries[group] ?? '');
       groups.set(group, parent);
     }
-    addCommand(parent, spec, (positionals, options) => {
+    addCommand(parent, spec, argv.includes(group), (positionals, options) => {
       parsed = {
         kind: 'run',
         command: spec.name,

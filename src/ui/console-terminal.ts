@@ -8,8 +8,9 @@ import { liveLines } from './live-lines.ts';
 import { noProgress, startProgress } from './progress-line.ts';
 
 export interface ConsoleFacts {
-  readonly canAsk: boolean;
-  readonly errorIsTerminal: boolean;
+  /** Asked for only when it matters: a stream costs time to open. */
+  readonly canAsk: () => boolean;
+  readonly errorIsTerminal: () => boolean;
   readonly columns: number;
   readonly colour: boolean;
   /** It knows only plain lines (TERM=dumb). */
@@ -49,23 +50,26 @@ async function asked<T>(answer: Promise<T>): Promise<T> {
 
 export function consoleTerminal(facts: ConsoleFacts): Terminal {
   const prompts = async (question: string, option: string) => {
-    if (!facts.canAsk) throw missing(question, option);
+    if (!facts.canAsk()) throw missing(question, option);
     return (await import('inquirer')).default;
   };
   const output = process.stderr;
 
   return {
-    interactive: facts.canAsk,
+    get interactive() {
+      return facts.canAsk();
+    },
     columns: facts.columns,
     colour: facts.colour,
     notice: (line) => facts.writeError(`${line}\n`),
     progress: (phase, unit) =>
-      facts.errorIsTerminal
+      facts.errorIsTerminal()
         ? startProgress(facts.writeError, facts.now, facts.columns, phase, unit)
         : noProgress,
-    ...(facts.errorIsTerminal && facts.plain !== true
-      ? { live: () => liveLines(facts.writeError, facts.columns) }
-      : {}),
+    get live() {
+      if (!facts.errorIsTerminal() || facts.plain === true) return undefined;
+      return () => liveLines(facts.writeError, facts.columns);
+    },
 
     async choose(question, choices, option) {
       const inquirer = await prompts(question, option);
@@ -101,7 +105,7 @@ export function consoleTerminal(facts: ConsoleFacts): Terminal {
     },
 
     async key(choices, option, running) {
-      if (!facts.canAsk) throw missing(choices.map(({ label }) => label).join(', or '), option);
+      if (!facts.canAsk()) throw missing(choices.map(({ label }) => label).join(', or '), option);
       const { readKey } = await import('./key-prompt.ts');
       const from = { keyboard: process.stdin, write: facts.writeError, now: facts.now };
       const answer = await readKey(from, choices, running);

@@ -23,9 +23,16 @@ export function processHost(): Host {
     throw error;
   });
   return {
-    stdin: process.stdin,
-    stdout: process.stdout,
-    stderr: process.stderr,
+    // Each stream costs time to open: only what is used is.
+    get stdin() {
+      return process.stdin;
+    },
+    get stdout() {
+      return process.stdout;
+    },
+    get stderr() {
+      return process.stderr;
+    },
     env: process.env,
     onInterrupt(stop) {
       let count = 0;
