@@ -11,16 +11,13 @@ import type { CardRule } from '../manifest/schema.ts';
 import type { BlockReader } from '../ports/blocks.ts';
 import { extendedSignatures, stateDirty, stateOffset } from './boot-sector.ts';
 import { planCardName } from './card-name.ts';
-import { type ByteRun, type CardWrite, type StageName, sectorStage, type WriteStage } from './card-write.ts';
-import { attribute, slotBytes, slotDeleted } from './directory-entry.ts';
-import type { CardNode, ExaminedCard, FatVolume, FileNode, FolderNode, Run } from './examined-card.ts';
-import { slotOffsetBytes } from './examined-card.ts';
-import { clusterOffsetBytes } from './fat-geometry.ts';
+import type { ByteRun, WriteStage } from './card-write.ts';
+import { attribute, slotBytes } from './directory-entry.ts';
+import type { CardNode, ExaminedCard, FatVolume, FileNode, Run } from './examined-card.ts';
 import { encodeDotSlots, encodeEntrySlots } from './folder-slots.ts';
 import { encodeFsInfo, fsInfoSigned, fsInfoUnset } from './fs-info.ts';
 import { partitionEntryBytes, partitionEntryFields, partitionEntryOffset, statusActive } from './mbr.ts';
 import type { PlanStep } from './plan-step.ts';
-import { SectorOverlay } from './sector-overlay.ts';
 import {
   chooseTidy,
   filesToKeep,
@@ -31,6 +28,7 @@ import {
   type WantedImage,
 } from './tidy-choice.ts';
 import { type ClusterPlan, planClusters } from './tidy-clusters.ts';
+import { TidyDraft } from './tidy-draft.ts';
 import { inOneSector, type NewEntry, planNewEntry, type TidyRefusal } from './tidy-target.ts';
 
 export interface TidyRequest {
@@ -59,74 +57,6 @@ export interface TidyPlan {
 }
 
 const firstOf = (runs: readonly Run[]) => runs[0]?.firstCluster ?? 0;
-
-class TidyDraft {
-  readonly stages: WriteStage[] = [];
-  readonly #overlay: SectorOverlay;
-  readonly #volume: FatVolume;
-
-  constructor(volume: FatVolume, reader: BlockReader) {
-    this.#volume = volume;
-    this.#overlay = new SectorOverlay(reader);
-  }
-
-  /** Ends a stage; one that changes nothing is left out. */
-  end(name: StageName, more: readonly CardWrite[] = []): void {
-    const writes = [...this.#overlay.takeWrites(), ...more];
-    if (writes.length > 0) this.stages.push(sectorStage(name, writes));
-  }
-
-  change(offsetBytes: number, bytes: Uint8Array): void {
-    this.#overlay.change(offsetBytes, bytes);
-  }
-
-  read(offsetBytes: number, lengthBytes: number): Uint8Array {
-    return this.#overlay.read(offsetBytes, lengthBytes);
-  }
-
-  clusterBytes(cluster: number): number {
-    return this.#volume.startBytes + clusterOffsetBytes(this.#volume.geometry, cluster);
-  }
-
-  /** Slot by slot, since a folder's clusters may lie apart; slots beyond its end are in its grown clusters. */
-  #slotBytes(folder: FolderNode, grown: readonly Run[], slot: number): number {
-    if (slot < folder.slotCount) return slotOffsetBytes(this.#volume, folder, slot);
-    const { clusterBytes } = this.#volume.geometry;
-    let rest = (slot - folder.slotCount) * slotBytes;
-    for (const run of grown) {
-      const runBytes = run.clusterCount * clusterBytes;
-      if (rest < runBytes) return this.clusterBytes(run.firstCluster) + rest;
-      rest -= runBytes;
-    }
-    throw new RangeError(`slot ${slot} is beyond the folder and what it grows by`);
-  }
-
-  putSlots(folder: FolderNode, grown: readonly Run[], slot: number, bytes: Uint8Array): void {
-    for (let i = 0; i * slotBytes < bytes.length; i++) {
-      this.change(
-        this.#slotBytes(folder, grown, slot + i),
-        bytes.subarray(i * slotBytes, (i + 1) * slotBytes),
-      );
-    }
-  }
-
-  copySlots(folder: FolderNode, grown: readonly Run[], from: number, to: number, count: number): void {
-    for (let i = 0; i < count; i++) {
-      const slot = this.read(this.#slotBytes(folder, grown, from + i), slotBytes);
-      this.change(this.#slotBytes(folder, grown, to + i), slot);
-    }
-  }
-
-  deleteSlots(folder: FolderNode, firstSlot: number, lastSlot: number, except: readonly number[] = []): void {
-    for (let slot = firstSlot; slot <= lastSlot; slot++) {
-      if (!except.includes(slot)) this.change(this.#slotBytes(folder, [], slot), Uint8Array.of(slotDeleted));
-    }
-  }
-}
-
-function deleteNode(draft: TidyDraft, node: CardNode): void {
-  if (node.parent !== null) draft.deleteSlots(node.parent, node.firstSlot, node.slot);
-}
 
 function runsOf(nodes: readonly CardNode[], own: FileNode | undefined): Run[] {
   return nodes.flatMap((top) => [...subtree(top, own)].flatMap((node) => node.runs));
@@ -289,7 +219,7 @@ export function planTidy(request: TidyRequest, reader: BlockReader): TidyPlan | 
   draft.end('tables', plan.fat.takeWrites());
 
   if (entry !== undefined) enter(draft, request, choice, plan, entry, imageSlots);
-  for (const top of goesLate) deleteNode(draft, top);
+  for (const top of goesLate) draft.deleteNode(top);
   draft.end('release');
   plan.fat.free(runsOf(goesLate, own));
   draft.end('tables', plan.fat.takeWrites());
@@ -321,7 +251,7 @@ function moveAndRemove(
   }
   draft.end('move');
   for (const giveUp of later) giveUp();
-  for (const node of goes) deleteNode(draft, node);
+  for (const node of goes) draft.deleteNode(node);
   draft.end('remove');
 }
 

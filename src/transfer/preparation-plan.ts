@@ -5,14 +5,12 @@ import { planCardName } from '../card/card-name.ts';
 import type { WriteStage } from '../card/card-write.ts';
 import { type CheckedCard, withdrawnFinding } from '../card/check-card.ts';
 import { checkRule } from '../card/check-rule.ts';
-import type { ExaminedCard, FatVolume, FileNode } from '../card/examined-card.ts';
-import { fatMarks } from '../card/fat.ts';
-import { clusterOffsetBytes, firstCluster } from '../card/fat-geometry.ts';
+import type { ExaminedCard, FileNode } from '../card/examined-card.ts';
 import { finding } from '../card/finding-codes.ts';
 import { type FreshGeometry, planFreshGeometry } from '../card/fresh-geometry.ts';
 import { planFreshLayout } from '../card/fresh-layout.ts';
 import type { PlanStep } from '../card/plan-step.ts';
-import { filesToKeep, imagePath } from '../card/tidy-choice.ts';
+import { imagePath } from '../card/tidy-choice.ts';
 import { planTidy } from '../card/tidy-plan.ts';
 import type { TidyRefusal } from '../card/tidy-target.ts';
 import { releaseKey } from '../manifest/catalogue.ts';
@@ -21,6 +19,7 @@ import type { BlockReader } from '../ports/blocks.ts';
 import { Failure } from '../words/failure.ts';
 import type { Finding } from '../words/finding.ts';
 import { formatBytes } from '../words/size.ts';
+import { keepBeforeLayout } from './keep-before-layout.ts';
 
 export interface CardPlan {
   readonly kind: 'plan';
@@ -120,64 +119,6 @@ export function planInOwnFormat(found: CardAsFound, request: PlanRequest): CardP
 
 const keepStep = (file: FileNode): PlanStep => ({ do: 'keep', path: file.path, bytes: file.sizeBytes });
 
-/** What can be copied before the card is laid out anew, and what cannot. */
-function freshKeep(found: CardAsFound, request: PlanRequest): { keep: FileNode[]; lost: PlanStep[] } {
-  const { volume } = found.card;
-  const holder = holderOf(found.checked);
-  if (volume === null) {
-    const why = 'what is on the card cannot be read as files';
-    return { keep: [], lost: isBlank(found.reader) ? [] : [{ do: 'lose', path: '', why }] };
-  }
-  const keep: FileNode[] = [];
-  const lost: PlanStep[] = [];
-  if (found.card.partitions.length > 1) {
-    lost.push({ do: 'lose', path: '', why: 'what is in the other partitions is not read' });
-  }
-  for (const file of filesToKeep(volume.root.children, request.sourceIsCard ? undefined : holder)) {
-    const readable = asReadable(file, volume, found.reader);
-    if (readable !== undefined) keep.push(readable);
-    else lost.push({ do: 'lose', path: file.path, why: 'it is damaged and cannot be read whole' });
-  }
-  for (const node of volume.nodes) {
-    if (!node.isFolder || node.chain === 'sound' || node.litter === 'litter') continue;
-    lost.push({ do: 'lose', path: node.path, why: 'it is a damaged folder, in which files may be hidden' });
-  }
-  if (!volume.treeComplete) {
-    lost.push({ do: 'lose', path: '', why: 'a damaged folder may hide files, which cannot be read' });
-  }
-  return { keep, lost };
-}
-
-/** As it comes from the shop, or was wiped: nothing at its beginning. */
-function isBlank(reader: BlockReader): boolean {
-  const first = new Uint8Array(Math.min(reader.sizeBytes, 2 ** 20));
-  reader.read(0, first);
-  return first.every((byte) => byte === 0);
-}
-
-/**
- * The file with a chain that is as long as its size says, although others may lay claim to its clusters: better
- * a copy that may be wrong than none. undefined where the FAT or the card does not lead that far.
- */
-function asReadable(file: FileNode, volume: FatVolume, reader: BlockReader): FileNode | undefined {
-  const { geometry, startBytes } = volume;
-  const { mask } = fatMarks[geometry.bits];
-  const wanted = Math.ceil(file.sizeBytes / geometry.clusterBytes);
-  if (wanted > geometry.clusterCount) return undefined;
-  const runs: { firstCluster: number; clusterCount: number }[] = [];
-  let cluster = file.firstCluster;
-  for (let count = 0; count < wanted; count++) {
-    if (cluster < firstCluster || cluster > geometry.lastCluster) return undefined;
-    const endBytes = startBytes + clusterOffsetBytes(geometry, cluster) + geometry.clusterBytes;
-    if (endBytes > reader.sizeBytes) return undefined;
-    const last = runs.at(-1);
-    if (last !== undefined && last.firstCluster + last.clusterCount === cluster) last.clusterCount++;
-    else runs.push({ firstCluster: cluster, clusterCount: 1 });
-    cluster = (volume.entries[cluster] ?? 0) & mask;
-  }
-  return { ...file, runs, clusterCount: wanted };
-}
-
 function geometryFor(request: PlanRequest, cardBytes: number, cardSectorBytes: number): FreshGeometry {
   const { release, rule } = request;
   const { image } = release;
@@ -225,11 +166,11 @@ function freshPlan(request: PlanRequest, cardBytes: number, cardSectorBytes: num
 
 /** A card that is there, laid out anew. */
 export function planFresh(found: CardAsFound, request: PlanRequest): CardPlan | Refused {
-  const { card, checked } = found;
+  const { card, checked, reader } = found;
   const stops = checked.findings.filter((one) => beyondLayout.includes(one.code));
   if (stops.length > 0) return { kind: 'refused', findings: stops };
-  const { keep, lost } = freshKeep(found, request);
-  const holder = request.sourceIsCard ? holderOf(checked) : undefined;
+  const holder = holderOf(checked);
+  const { keep, lost } = keepBeforeLayout(card, reader, request.sourceIsCard ? undefined : holder);
   const ownImage = keep.findIndex((file) => holder !== undefined && file.entry === holder.entry);
   const plan = freshPlan(request, card.sizeBytes, card.sectorBytes);
   return {

@@ -6,8 +6,9 @@ import { closeSync, openSync, writeSync } from 'node:fs';
 import { join } from 'node:path';
 import { describe, expect, it } from 'vitest';
 import type { WriteStage } from '../../../src/card/card-write.ts';
+import { freshIds } from '../../../src/card/fresh-boot.ts';
 import { type FreshGeometry, planFreshGeometry } from '../../../src/card/fresh-geometry.ts';
-import { freshIds, planFreshLayout } from '../../../src/card/fresh-layout.ts';
+import { planFreshLayout } from '../../../src/card/fresh-layout.ts';
 import type { CardRule } from '../../../src/manifest/schema.ts';
 import {
   fsckFat,
