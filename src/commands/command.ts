@@ -41,5 +41,7 @@ export interface CommandSpec {
   /** Exit codes beyond 0, 1 and 2 that this command can end with, for its help. */
   readonly exits: readonly ExitCode[];
   readonly examples: readonly string[];
+  /** Further lines for its help: the form of a file it reads. */
+  readonly notes?: readonly string[];
   readonly load: () => Promise<{ readonly run: Run }>;
 }

@@ -25,7 +25,7 @@ import type { Answer, OptionValues } from './command.ts';
 import type { Context } from './context.ts';
 import { copyPhoto } from './copy-photo.ts';
 import { requireText, textOption } from './option-text.ts';
-import { requireRegisteredUnit } from './registered-unit.ts';
+import { requireUnitInService } from './registered-unit.ts';
 import { statusText } from './unit-view.ts';
 
 export async function run(
@@ -72,19 +72,6 @@ export async function run(
       `Status: ${statusText(standing)}.`,
     ].join('\n'),
   };
-}
-
-async function requireUnitInService(context: Context, text: string | undefined): Promise<UnitRecord> {
-  const serial = text ?? (await context.terminal.text('Which unit? Its serial, as on the plate', 'SERIAL'));
-  const unit = await requireRegisteredUnit(context, serial);
-  if (!unit.retired) return unit;
-  throw new Failure({
-    code: 'unit-retired',
-    exit: 2,
-    summary: 'This unit is retired.',
-    seen: printable(unit.serial),
-    next: `If it is in service, bring it back first: slotproof units add ${printable(unit.serial)}.`,
-  });
 }
 
 async function requireOutcome(context: Context, text: string | undefined): Promise<OutcomeKind> {

@@ -37,6 +37,20 @@ export async function requireRegisteredUnit(context: Context, text: string): Pro
   });
 }
 
+/** The unit to work on, asked for where it was not given; a retired one is refused. */
+export async function requireUnitInService(context: Context, text: string | undefined): Promise<UnitRecord> {
+  const serial = text ?? (await context.terminal.text('Which unit? Its serial, as on the plate', 'SERIAL'));
+  const unit = await requireRegisteredUnit(context, serial);
+  if (!unit.retired) return unit;
+  throw new Failure({
+    code: 'unit-retired',
+    exit: 2,
+    summary: 'This unit is retired.',
+    seen: printable(unit.serial),
+    next: `If it is in service, bring it back first: slotproof units add ${printable(unit.serial)}.`,
+  });
+}
+
 async function findUnit(
   context: Context,
   store: RecordStore<UnitRecord>,

@@ -10,7 +10,7 @@ import { recordCommands } from './table/record.ts';
 export const commandTable: readonly CommandSpec[] = [
   ...procedureCommands.filter((spec) => spec.name === 'demo'),
   ...cardCommands,
-  ...procedureCommands.filter((spec) => ['sheet', 'lights'].includes(spec.name)),
+  ...procedureCommands.filter((spec) => ['sheet', 'visit', 'lights'].includes(spec.name)),
   ...recordCommands,
   ...procedureCommands.filter((spec) => spec.name.startsWith('manifests')),
 ];

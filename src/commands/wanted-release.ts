@@ -26,7 +26,7 @@ export async function requireWantedRelease(context: Context, text: string): Prom
     return { release, product: productOf(release) };
   }
   const unit = await registeredUnit(context, catalogue, text);
-  const release = await nextRelease(context, catalogue, unit);
+  const release = await nextRelease(context, catalogue, unit, '--for');
   return { release, product: productOf(release), serial: unit.serial };
 }
 
@@ -43,7 +43,13 @@ async function registeredUnit(context: Context, catalogue: Catalogue, text: stri
   }
 }
 
-async function nextRelease(context: Context, catalogue: Catalogue, unit: UnitRecord): Promise<Release> {
+/** The next one on the unit's path; the Failures name `option`, with which a release can be given instead. */
+export async function nextRelease(
+  context: Context,
+  catalogue: Catalogue,
+  unit: UnitRecord,
+  option: string,
+): Promise<Release> {
   const [{ routesOn }, { standingOf }] = await Promise.all([
     import('../fleet/routes.ts'),
     import('../fleet/status.ts'),
@@ -61,7 +67,7 @@ async function nextRelease(context: Context, catalogue: Catalogue, unit: UnitRec
       exit: 2,
       summary: `The version on ${serial} is not known, so neither is its next release.`,
       ...facts,
-      next: 'Read it from the unit and log it, or give the release itself: --for PRODUCT@VERSION',
+      next: `Read it from the unit and log it, or give the release itself: ${option} PRODUCT@VERSION`,
     });
   }
   if (standing.status === 'no-path') {
@@ -70,7 +76,7 @@ async function nextRelease(context: Context, catalogue: Catalogue, unit: UnitRec
       exit: 2,
       summary: `No release may follow the version on ${serial}.`,
       ...facts,
-      next: 'Ask the maker; or give the release itself: --for PRODUCT@VERSION',
+      next: `Ask the maker; or give the release itself: ${option} PRODUCT@VERSION`,
     });
   }
   throw new Failure({
@@ -78,6 +84,6 @@ async function nextRelease(context: Context, catalogue: Catalogue, unit: UnitRec
     exit: 2,
     summary: `${serial} needs no release.`,
     ...facts,
-    next: 'Give the release itself if a card is wanted all the same: --for PRODUCT@VERSION',
+    next: `To carry one there all the same, give the release itself: ${option} PRODUCT@VERSION`,
   });
 }

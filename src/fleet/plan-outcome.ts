@@ -11,18 +11,7 @@ import { nearNames } from '../words/near-names.ts';
 import { printable } from '../words/printable.ts';
 import type { Routes } from './routes.ts';
 
-export const outcomeKinds = ['updated', 'failed', 'deferred', 'already-current'] as const;
-export const leftStates = ['running', 'off', 'locked-off', 'no-life'] as const;
-export const deferralReasons = [
-  'no-access',
-  'refused',
-  'no-time',
-  'unsafe',
-  'wrong-hardware',
-  'no-card',
-  'other',
-] as const;
-export const failureCauses = ['release', 'card', 'unit', 'site', 'safety'] as const;
+export { deferralReasons, failureCauses, leftStates, outcomeKinds } from '../procedure/outcome-words.ts';
 
 /** As said: texts that are fit to be kept, nothing of them judged yet. */
 export interface OutcomeClaim {

@@ -148,7 +148,8 @@ function sameName(a: string, b: string): boolean {
   return plain(a) === plain(b);
 }
 
-function sourceOf(product: Product): SheetView['source'] {
+/** Which document the procedure is from, and who wrote it down and compared it. */
+export function sourceOf(product: Product): SheetView['source'] {
   const { source, writtenBy, checkedBy } = product;
   const warnings: SourceWarning[] = [];
   if (source === undefined) warnings.push('no-source');

@@ -37,6 +37,12 @@ export function scriptedPerson(workspace: string, answers: readonly ScriptedAnsw
       return choice.value;
     },
     text: async (question) => String(next(question)),
+    key: async (choices) => {
+      const answer = next(choices.map(({ label }) => label).join(', '));
+      const choice = choices.find(({ key }) => key === answer);
+      if (choice === undefined) throw new Error(`no such key: ${answer}`);
+      return choice.value;
+    },
     confirm: async (question) => next(question) === true,
   };
   const stream = { columns: 80, write: () => {} };

@@ -21,6 +21,7 @@ export function beginWalk(plan: WalkPlan, atMs: number): Walk {
       settings: [],
       notRestored: [],
       versionRead: null,
+      why: null,
       lights: null,
     },
     result: null,

@@ -43,3 +43,20 @@ export function mayBeWriting(plan: Mapped, walk: Pick<Walk, 'at' | 'begun' | 'id
   const switched = graph.whileBusy.some(({ axis, state }) => graph.axes[axis]?.starts !== state);
   return switched && !(walk.idle && now) && graph.steps.some((one) => watchesWriting(plan, one));
 }
+
+/**
+ * The same for a step that is only just shown, and not begun: what goes with it on the screen must not contradict
+ * it where the manifest itself puts something elsewhere that has to stay while the unit writes.
+ */
+export function writesMeanwhile(plan: Mapped, walk: Pick<Walk, 'at' | 'begun' | 'idle'>): boolean {
+  if (!walk.begun) return false;
+  const { graph } = plan.successors;
+  const { at } = walk;
+  const step = graph.steps[at.step];
+  if (at.busy || watchesWriting(plan, step)) return true;
+  const { whileBusy } = graph;
+  const undoes = step?.sets.some(({ axis, state }) =>
+    whileBusy.some((w) => w.axis === axis && w.state !== state),
+  );
+  return !undoes && !walk.idle && holds(whileBusy, at.positions) && mayBeWriting(plan, walk);
+}

@@ -112,8 +112,10 @@ function takePlate(plan: WalkPlan, walk: Walk, first: string | null, event: Even
 function takeVersion(plan: WalkPlan, walk: Walk, version: string): Walk {
   if (!isVersion(plan.product.versions, version)) return complain(walk, 'version-form', { seen: version });
   const judged = plan.judgeVersion(version, walk.notes.revision ?? '');
-  const noted = withDone(plan, walk, 'before', 'version-before', judged.kind, { version });
-  const known: Walk = { ...noted, notes: { ...noted.notes, versionBefore: version } };
+  const why = judged.kind === 'not-next' ? judged.why : null;
+  const facts = { version, ...(why !== null && { why }) };
+  const noted = withDone(plan, walk, 'before', 'version-before', judged.kind, facts);
+  const known: Walk = { ...noted, notes: { ...noted.notes, versionBefore: version, why } };
   switch (judged.kind) {
     case 'next':
       return afterVersion(plan, known);

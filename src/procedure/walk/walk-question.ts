@@ -11,7 +11,8 @@ import type {
   Step,
   WatchStep,
 } from '../../manifest/schema.ts';
-import { mayBeWriting } from './may-be-writing.ts';
+import { deferralReasons, failureCauses, leftStates } from '../outcome-words.ts';
+import { writesMeanwhile } from './may-be-writing.ts';
 import { waitOverMs, watchOverMs } from './reduce-step.ts';
 import { outcomesOpen } from './reduce-walk.ts';
 import { type Stand, standOf } from './stand.ts';
@@ -63,13 +64,15 @@ export type Asked =
     }
   | {
       readonly kind: 'position';
+      /** This one and those that are asked after it. */
+      readonly names: readonly string[];
       readonly purpose: 'resume' | 'left';
       readonly name: string;
       readonly states: readonly string[];
     }
-  | { readonly kind: 'left' }
-  | { readonly kind: 'cause' }
-  | { readonly kind: 'reason' }
+  | { readonly kind: 'left'; readonly choices: typeof leftStates }
+  | { readonly kind: 'cause'; readonly choices: typeof failureCauses }
+  | { readonly kind: 'reason'; readonly choices: typeof deferralReasons }
   | { readonly kind: 'case' }
   | { readonly kind: 'told' }
   | {
@@ -109,7 +112,7 @@ export function questionOf(plan: WalkPlan, walk: Walk): WalkQuestion {
     needs: inHand === undefined || inHand.kind === 'end' ? [] : placed(inHand.needs),
     sets: inHand === undefined || inHand.kind === 'end' ? [] : placed(inHand.sets),
     complaint: walk.complaint,
-    mayBeWriting: mayBeWriting(plan, walk),
+    mayBeWriting: writesMeanwhile(plan, walk),
     outcome: walk.result?.outcome ?? null,
     lapsed: walk.lapsed.map((step) => plan.product.procedure[step]!.id),
   };
@@ -151,7 +154,8 @@ function askedOf(plan: WalkPlan, walk: Walk): Asked {
       };
     case 'positions': {
       const { name, states } = axes[phase.axes[phase.given.length]!]!;
-      return { kind: 'position', purpose: phase.purpose, name, states };
+      const names = phase.axes.slice(phase.given.length).map((axis) => axes[axis]!.name);
+      return { kind: 'position', purpose: phase.purpose, names, name, states };
     }
     case 'again': {
       const step = product.procedure[phase.steps[0]!] as MeasureStep;
@@ -172,12 +176,15 @@ function askedOf(plan: WalkPlan, walk: Walk): Asked {
     case 'card':
     case 'version-before':
     case 'lead':
-    case 'left':
-    case 'cause':
-    case 'reason':
     case 'case':
     case 'told':
       return { kind: phase.kind };
+    case 'left':
+      return { kind: 'left', choices: leftStates };
+    case 'cause':
+      return { kind: 'cause', choices: failureCauses };
+    case 'reason':
+      return { kind: 'reason', choices: deferralReasons };
   }
 }
 

@@ -3,6 +3,7 @@
 // step means, and what follows it, is the step graph's; this only says where somebody is in it.
 
 import type { Product, Release } from '../../manifest/schema.ts';
+import type { leftStates, outcomeKinds } from '../outcome-words.ts';
 import type { Successors, WalkState } from '../successors.ts';
 
 /** A product and its procedure as a graph. */
@@ -28,8 +29,8 @@ export type VersionJudgement =
   /** `why`: one sentence for the technician. */
   | { readonly kind: 'not-next'; readonly why: string };
 
-export type WalkOutcome = 'updated' | 'failed' | 'deferred' | 'already-current';
-export type WalkLeft = 'running' | 'off' | 'locked-off' | 'no-life';
+export type WalkOutcome = (typeof outcomeKinds)[number];
+export type WalkLeft = (typeof leftStates)[number];
 
 /** What is known of the card in hand: a look at it just now, and what the record says of it. */
 export interface CardStanding {
@@ -132,6 +133,8 @@ export interface WalkNotes {
   readonly settings: readonly string[];
   readonly notRestored: readonly string[];
   readonly versionRead: string | null;
+  /** Why it was not begun, in a sentence. */
+  readonly why: string | null;
   /** The last pattern seen. */
   readonly lights: string | null;
 }
@@ -160,7 +163,6 @@ export interface Complaint {
 
 export type ComplaintCode =
   | 'backwards'
-  | 'caution-order'
   | 'card-not-ready'
   | 'last-four-form'
   | 'last-four-differs'

@@ -478,6 +478,7 @@ describe('a stop', () => {
     expect(asked(here)).toEqual({
       kind: 'position',
       purpose: 'left',
+      names: ['array'],
       name: 'array',
       states: ['connected', 'isolated'],
     });

@@ -1,0 +1,185 @@
+// What a visit is about, settled before the first question: the unit, the release it gets, the procedure, and
+// whether a walk of it broke off. Refuses what must not be begun; one that broke off is always taken up again,
+// since a unit is standing there half done.
+
+import { sha256Hex } from '../bytes/sha256.ts';
+import { type Routes, routesOn } from '../fleet/routes.ts';
+import { releaseKey, requireRelease } from '../manifest/catalogue.ts';
+import type { Product, Release } from '../manifest/schema.ts';
+import { checkGaps } from '../procedure/check-gaps.ts';
+import { stepGraphOf } from '../procedure/step-graph.ts';
+import { successorsOf } from '../procedure/successors.ts';
+import type { VersionJudgement, WalkPlan } from '../procedure/walk/walk.ts';
+import { canonicalText } from '../record/canonical-text.ts';
+import type { UnitRecord } from '../record/unit-record.ts';
+import { cautionLines, cautionsFor } from '../sheet/cautions.ts';
+import { checkNextRelease } from '../sheet/check-next-release.ts';
+import type { SheetLanguage } from '../sheet/language.ts';
+import { Failure } from '../words/failure.ts';
+import { type Finding, hasStop } from '../words/finding.ts';
+import { formatLocalDay } from '../words/local-time.ts';
+import { printable } from '../words/printable.ts';
+import type { OptionValues } from './command.ts';
+import type { Context } from './context.ts';
+import { textOption } from './option-text.ts';
+import { requireUnitInService } from './registered-unit.ts';
+import { requireNotHalted } from './require-not-halted.ts';
+import { findOpenVisit, type OpenVisit } from './visit-log.ts';
+import { nextRelease } from './wanted-release.ts';
+
+export interface VisitOrder {
+  readonly unit: UnitRecord;
+  readonly product: Product;
+  readonly release: Release;
+  readonly routes: Routes;
+  readonly plan: WalkPlan;
+  /** SHA-256 of the procedure as walked. */
+  readonly procedure: string;
+  readonly open: OpenVisit | undefined;
+  /** A stop among them: it must not be begun. */
+  readonly findings: readonly Finding[];
+  readonly remark: string | undefined;
+}
+
+export async function requireVisitOrder(
+  context: Context,
+  serial: string | undefined,
+  options: OptionValues,
+  words: SheetLanguage,
+): Promise<VisitOrder> {
+  const unit = await requireUnitInService(context, serial);
+  const catalogue = await context.catalogue();
+  const open = await findOpenVisit(await context.record('read'), unit.serial);
+  const said = textOption(options, 'release', '--release', 140);
+  const despite = textOption(options, 'despiteHalt', '--despite-halt', 500);
+  const release =
+    open !== undefined
+      ? requireRelease(catalogue, open.release)
+      : said !== undefined
+        ? requireOwnRelease(
+            requireRelease(
+              catalogue,
+              said.includes('@') || catalogue.products.has(said) ? said : `${unit.product}@${said}`,
+            ),
+            unit,
+          )
+        : await nextRelease(context, catalogue, unit, '--release');
+  if (
+    open !== undefined &&
+    said !== undefined &&
+    releaseKey(requireRelease(catalogue, said)) !== open.release
+  ) {
+    throw new Failure({
+      code: 'visit-open',
+      exit: 2,
+      summary: `A visit with ${open.release} has begun at this unit and is not over.`,
+      where: printable(unit.serial),
+      next: 'Go on with it, without --release, and bring it to an end first.',
+    });
+  }
+  const product = catalogue.products.get(release.product) as Product;
+  const routes = routesOn(catalogue, formatLocalDay(context.clock.now(), context.clock));
+  requireSoundProcedure(product);
+  if (open === undefined) await requireNotHalted(context, release, despite);
+  return {
+    unit,
+    product,
+    release,
+    routes,
+    plan: walkPlan(product, release, unit, routes, words),
+    procedure: procedureDigest(product, release),
+    open,
+    findings: open === undefined ? findingsFor(unit, release, routes) : [],
+    remark: despite === undefined ? undefined : `Despite the halt: ${despite}`,
+  };
+}
+
+function requireOwnRelease(release: Release, unit: UnitRecord): Release {
+  if (release.product === unit.product) return release;
+  throw new Failure({
+    code: 'other-product',
+    exit: 2,
+    summary: 'This release is for another product than the unit.',
+    seen: releaseKey(release),
+    expected: `${unit.product}@VERSION`,
+    where: '--release',
+    next: 'Check the serial and the release.',
+  });
+}
+
+function requireSoundProcedure(product: Product): void {
+  const stop = checkGaps(product).findings.find(({ severity }) => severity === 'stop');
+  if (stop === undefined) return;
+  throw new Failure({
+    code: 'procedure-unsound',
+    exit: 2,
+    summary: `The procedure of ${product.id} has gaps, so nobody must walk it: ${stop.summary}.`,
+    ...(stop.seen === undefined ? {} : { seen: stop.seen }),
+    where: stop.where ?? product.id,
+    next: 'Have the manifest mended: slotproof manifests check lists all of it.',
+  });
+}
+
+function findingsFor(unit: UnitRecord, release: Release, routes: Routes): Finding[] {
+  if (release.withdrawn === undefined) return checkNextRelease(unit, release, routes);
+  const key = releaseKey(release);
+  return [
+    {
+      code: 'withdrawn',
+      severity: 'stop',
+      summary: `${key} is withdrawn. Nobody must carry it to a unit.`,
+      seen: `withdrawn on ${release.withdrawn.on}: ${printable(release.withdrawn.why, 400)}`,
+      where: key,
+      next: printable(release.withdrawn.doThis ?? 'Take the release that the maker gives in its place.', 400),
+    },
+  ];
+}
+
+function walkPlan(
+  product: Product,
+  release: Release,
+  unit: UnitRecord,
+  routes: Routes,
+  words: SheetLanguage,
+): WalkPlan {
+  return {
+    product,
+    release,
+    serial: unit.serial,
+    hardware: unit.hardware,
+    cautions: cautionLines(cautionsFor(product), words).length,
+    successors: successorsOf(stepGraphOf(product)),
+    judgeVersion: (version, revision): VersionJudgement => {
+      const read = { version, evidence: 'read', atMs: 0, dated: true } as const;
+      const seen = { ...unit, hardware: revision, version: read, exempt: null };
+      const findings = checkNextRelease(seen, release, routes);
+      if (findings.some(({ code }) => code === 'already-current')) return { kind: 'same' };
+      const stop = findings.find(({ severity }) => severity === 'stop');
+      return stop === undefined ? { kind: 'next' } : { kind: 'not-next', why: stop.summary };
+    },
+  };
+}
+
+/** All of a manifest that a walk goes by. */
+function procedureDigest(product: Product, release: Release): string {
+  const { lights, patterns, positions, never, whileBusy, serves, procedure } = product;
+  const { resets } = release;
+  return sha256Hex(
+    canonicalText({
+      product: product.id,
+      release: releaseKey(release),
+      lights,
+      patterns,
+      positions,
+      never,
+      whileBusy,
+      serves,
+      procedure,
+      resets,
+    } as never),
+  );
+}
+
+export function mustNotBegin({ findings }: VisitOrder): boolean {
+  return hasStop(findings);
+}
