@@ -38,7 +38,7 @@ export function head(form: HtmlForm): string {
 <div>
 <h1>${text(`${says.sheet} ${view.number}`)}</h1>
 <p class="product">${text(`${view.product.name}, ${says.maker(view.product.maker)}`)}</p>
-${paragraph(`${says.work(view.release.version)} (${view.release.id})`)}${paragraph(`${units} ${made.filter(Boolean).join(' ')}`)}</div>
+${paragraph(`${says.work(view.release.version)} (${view.release.id})`)}${paragraph(units)}${paragraph(made.filter(Boolean).join(' '), 'made')}</div>
 ${qr(form)}
 </header>
 `;
@@ -114,18 +114,15 @@ export function paperwork(form: HtmlForm): string {
 export function rules(form: HtmlForm): string {
   const { words } = form;
   const { starts, never, whileBusy } = rulesContent(form.view, words);
+  const keep = (parts: string) => `<div class="keep">\n${parts}</div>\n`;
+  const ticks = list(
+    starts.map((item) => ticked(form, item)),
+    'ticks',
+  );
   const content = [
-    ...(starts.length === 0
-      ? []
-      : [
-          paragraph(words.rules.starts),
-          list(
-            starts.map((item) => ticked(form, item)),
-            'ticks',
-          ),
-        ]),
-    ...(never.length === 0 ? [] : [paragraph(words.rules.never, 'strong'), list(never.map(text), 'dashes')]),
-    ...(whileBusy === null ? [] : [paragraph(whileBusy, 'strong')]),
+    starts.length === 0 ? '' : keep(paragraph(words.rules.starts) + ticks),
+    never.length === 0 ? '' : keep(paragraph(words.rules.never, 'strong') + list(never.map(text), 'dashes')),
+    whileBusy === null ? '' : paragraph(whileBusy, 'strong'),
   ].join('');
   return content === '' ? '' : section('rules', words.sections.rules, content);
 }

@@ -57,7 +57,10 @@ export function shows(form: HtmlForm, shown: Shows, offToo: boolean): string {
     ...sweepWords(shown, view.lights, words),
     ...(drawn.length < all.length ? [words.lights.othersOff] : []),
   ];
-  return `${lights.join('')}${more.map((one) => `<div>${text(one)}</div>`).join('')}`;
+  // Names in one column: as wide as the longest, up to a third.
+  const longest = Math.max(...drawn.map(({ name }) => name.length));
+  const nameEm = (Math.min(24, longest) * 0.56).toFixed(1);
+  return `<div style="--name:${nameEm}em">${lights.join('')}</div>${more.map((one) => `<div>${text(one)}</div>`).join('')}`;
 }
 
 export function lightsSection(form: HtmlForm): string {

@@ -35,11 +35,16 @@ export function blank({ words }: HtmlForm, em?: number): string {
   return `<span class="blank"${width}>${heard(words.spoken.blank)}</span>`;
 }
 
-/** Underscores stand for a blank to write on, about as wide as they are. */
+/** Underscores stand for a blank to write on, about as wide as they are; what is glued to it stays with it. */
 export function written(form: HtmlForm, plain: string): string {
+  const word = (one: string) =>
+    one
+      .split(/(_{4,})/)
+      .map((part) => (/^_{4,}$/.test(part) ? blank(form, Math.min(30, part.length * 0.58)) : text(part)))
+      .join('');
   return plain
-    .split(/(_{4,})/)
-    .map((part) => (/^_{4,}$/.test(part) ? blank(form, Math.min(30, part.length * 0.62)) : text(part)))
+    .split(/( +)/)
+    .map((one) => (one.includes('____') ? `<span class="together">${word(one)}</span>` : text(one)))
     .join('');
 }
 

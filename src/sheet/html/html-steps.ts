@@ -1,12 +1,11 @@
 // The numbered steps in a browser: a box, the number, what to do, and beside it what comes of it. Every way on is a
 // link to its step; on paper the number does.
 
+import { stepColumns } from '../content/step-columns.ts';
 import { type StepContent, type StepLine, stepContent } from '../content/step-content.ts';
 import type { SheetStep } from '../sheet-step.ts';
 import { shows } from './html-lights.ts';
 import { blank, box, type HtmlForm, paragraph, section, table, text, ticked, written } from './html-parts.ts';
-
-const isOutcome = (line: StepLine): boolean => line.kind === 'way' || line.kind === 'fill';
 
 function link(go: string, to: number | null): string {
   return to === null ? `<b>${text(go)}</b>` : `<b><a href="#step-${to}">${text(go)}</a></b>`;
@@ -32,18 +31,22 @@ function eachRow(form: HtmlForm, content: string): string {
 }
 
 const isItem = (line: StepLine): boolean =>
-  ['reading', 'setting', 'tick', 'stand', 'choose'].includes(line.kind);
+  ['say', 'reading', 'setting', 'tick', 'stand', 'choose'].includes(line.kind);
 
 function item(form: HtmlForm, line: StepLine): string {
   switch (line.kind) {
+    case 'say':
+      return `<span class="say">${text(line.text)}</span>`;
     case 'reading':
     case 'setting': {
       const end = line.end === null ? '' : ` ${text(line.end)}`;
-      return `<span>${text(line.label)} ${blank(form, line.kind === 'reading' ? 8 : 14)}${end}</span>`;
+      return `<span class="item">${text(line.label)} ${blank(form, line.kind === 'reading' ? 6.5 : 11)}${end}</span>`;
     }
     case 'stand':
       // One box for several rows would say nothing: there those of the step itself do.
-      return form.view.units.length > 1 ? `<span>\u2013 ${text(line.text)}</span>` : ticked(form, line.text);
+      return form.view.units.length > 1
+        ? `<span class="item">\u2013 ${text(line.text)}</span>`
+        : ticked(form, line.text);
     case 'tick':
       return ticked(form, line.text);
     case 'choose': {
@@ -57,8 +60,6 @@ function item(form: HtmlForm, line: StepLine): string {
 
 function line(form: HtmlForm, one: StepLine): string {
   switch (one.kind) {
-    case 'say':
-      return paragraph(one.text);
     case 'way':
       return `<p class="ways">${text(one.when)} ${link(one.go, one.to)}</p>\n`;
     case 'fill':
@@ -66,7 +67,7 @@ function line(form: HtmlForm, one: StepLine): string {
     case 'tickRows':
       return form.view.units.length === 1
         ? `<p>${ticked(form, one.text)}</p>\n`
-        : `<div class="rows">${text(one.text)} ${rowBoxes(form)}</div>\n`;
+        : `<div class="rows flow"><span>${text(one.text)}</span>${rowBoxes(form)}</div>\n`;
     case 'watch':
       return table(
         'watch',
@@ -84,12 +85,12 @@ function line(form: HtmlForm, one: StepLine): string {
   }
 }
 
-/** Short items that follow each other flow; everything else stands on its own. */
+/** What is short flows in one run; everything else stands on its own. */
 function lines(form: HtmlForm, all: readonly StepLine[]): string {
   let out = '';
   let run: string[] = [];
   const flush = () => {
-    if (run.length > 0) out += `<div class="flow">${run.join('\n')}</div>\n`;
+    if (run.length > 0) out += `<div class="run">${run.join('\n')}</div>\n`;
     run = [];
   };
   for (const one of all) {
@@ -103,33 +104,37 @@ function lines(form: HtmlForm, all: readonly StepLine[]): string {
   return out;
 }
 
-function outcome(form: HtmlForm, says: StepContent): string {
+function outcome(form: HtmlForm, says: StepContent, right: readonly StepLine[]): string {
   const { tries, onward, sets } = says;
   const boxes = tries === null ? '' : Array.from({ length: tries.boxes }, () => box(form)).join(' ');
   return [
-    lines(form, says.lines.filter(isOutcome)),
+    lines(form, right),
     tries === null ? '' : eachRow(form, `<p>${text(tries.text)} ${boxes}</p>\n`),
     sets === null ? '' : paragraph(sets),
     onward === null ? '' : `<p class="onward">${link(onward.go, onward.to)}</p>\n`,
     form.view.units.length === 1
       ? ''
-      : `<div class="rows">${text(form.words.steps.done)} ${rowBoxes(form)}</div>\n`,
+      : `<div class="rows flow"><span>${text(form.words.steps.done)}</span>${rowBoxes(form)}</div>\n`,
   ].join('');
 }
 
 function step(form: HtmlForm, one: SheetStep): string {
   const says = stepContent(one, form.view, form.words);
-  const single = form.view.units.length === 1;
-  const taking = says.taking === '' ? '' : ` <span class="taking">${text(says.taking)}</span>`;
-  const inner = says.lines.filter((each) => !isOutcome(each) && each.kind !== 'watch');
-  const watch = says.lines.filter((each) => each.kind === 'watch');
-  const then = outcome(form, says);
+  const rows = form.view.units.length;
+  const { left, right, below } = stepColumns(says.lines, rows);
+  const then = outcome(form, says, right);
+  const action = [
+    ...says.before.map((each) => `<span class="before">${text(each)}</span>`),
+    `<b>${text(says.action)}</b>`,
+    ...(says.taking === '' ? [] : [text(says.taking)]),
+  ];
+  const why = says.why === null ? '' : paragraph(says.why);
   return `<li id="step-${says.number}" value="${says.number}">
-<div class="mark">${single ? box(form) : ''}<span>${says.number}</span></div>
-<div class="do">
-${says.before.map((each) => paragraph(each)).join('')}<p class="action">${text(says.action)}${taking}</p>
-${says.why === null ? '' : paragraph(says.why)}${lines(form, inner)}</div>
-${then === '' ? '' : `<div class="then">\n${then}</div>\n`}${watch.length === 0 ? '' : `<div class="wide">\n${lines(form, watch)}</div>\n`}</li>
+<div class="mark">${rows === 1 ? box(form) : ''}<span>${says.number}</span></div>
+<div class="do${then === '' ? ' alone' : ''}">
+<p class="action">${action.join(' ')}</p>
+${why}${lines(form, left)}</div>
+${below.length === 0 ? '' : `<div class="wide">\n${lines(form, below)}</div>\n`}${then === '' ? '' : `<div class="then">\n${then}</div>\n`}</li>
 `;
 }
 

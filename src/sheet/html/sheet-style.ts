@@ -31,7 +31,7 @@ export function pageRule({ paper }: HtmlOptions, foot: FootParts): string {
 export const sheetStyle = `:root { color-scheme: light; }
 * { box-sizing: border-box; }
 html { background: #fff; }
-body { font: 1rem/1.4 "DejaVu Sans Condensed", system-ui, sans-serif; color: #000; background: #fff; max-width: 62rem; margin: 0 auto; padding: 1rem; overflow-wrap: anywhere; }
+body { font: 1rem/1.4 "DejaVu Sans Condensed", system-ui, sans-serif; color: #000; background: #fff; max-width: 62rem; margin: 0 auto; padding: 1rem; overflow-wrap: break-word; }
 h1, h2, h3, p, ul, ol, dl, dd { margin: 0; padding: 0; }
 h1 { font-size: 1.9em; line-height: 1.15; }
 h2 { font-size: 1.05em; border-bottom: 2px solid #000; margin: 1.1em 0 .35em; break-after: avoid; }
@@ -54,6 +54,8 @@ a:focus-visible { outline: 3px solid #000; outline-offset: 2px; }
 .head .product { font-weight: bold; font-size: 1.15em; }
 .qr { flex: none; width: 6.2rem; height: 6.2rem; }
 .framed { border: 3px solid #000; padding: .5em .7em; margin-top: .7em; }
+.made { font-size: .88em; }
+.keep { break-inside: avoid; }
 .framed > h2:first-child { border: 0; margin: 0; font-size: 1.25em; }
 .write { display: flex; gap: .4em; align-items: flex-end; flex: 1 1 16em; min-height: 1.9em; }
 .write .blank { flex: 1; }
@@ -70,6 +72,8 @@ dl.fields .warning dd, .hour { font-weight: bold; }
 .hour { font-size: 1.1em; padding: .2em 0; }
 table { border-collapse: collapse; width: 100%; margin: .25em 0; }
 th, td { border: 1px solid #555; padding: .15em .4em; text-align: left; vertical-align: top; }
+td, tbody th { overflow-wrap: anywhere; }
+.units td:nth-child(2) { min-width: 8.5em; }
 thead th { font-size: .85em; }
 .watch td:last-child { font-weight: bold; width: 20%; }
 .watch td:nth-child(2) { width: 26%; }
@@ -77,13 +81,18 @@ thead th { font-size: .85em; }
 .steps > li:target { outline: 3px solid #000; }
 .mark { display: flex; gap: .4em; align-items: center; align-self: start; font-weight: bold; font-size: 1.3em; line-height: 1.1; }
 .mark .box { vertical-align: 0; }
-.action { font-weight: bold; font-size: 1.08em; }
-.action .taking { font-weight: normal; font-size: .9em; }
-.wide { grid-column: 2 / -1; }
+.action { font-size: 1.08em; }
+.do.alone, .wide { grid-column: 2 / -1; }
+.wide { grid-row: 2; }
+.then { grid-column: 3; grid-row: 1; }
+.together, .run .item { display: inline-block; max-width: 100%; }
+.run .say { display: block; }
+.run .item, .run .tick { margin-right: .9em; }
+.run .flow { display: inline-flex; margin-right: 1.3em; }
 .rows { margin: .15em 0; }
 .chart { columns: 2 24rem; column-gap: 1.5em; }
 .chart > li { break-inside: avoid; margin-bottom: .7em; }
-.light { display: grid; grid-template-columns: 7.5em minmax(4em, 1fr) minmax(5em, 1.2fr); gap: 0 .5em; align-items: start; font-size: .9em; }
+.light { display: grid; grid-template-columns: minmax(0, var(--name)) minmax(3em, 1fr) minmax(5em, 1.6fr); gap: 0 .5em; align-items: start; font-size: .9em; }
 .light .name { font-weight: bold; }
 .strip { width: 100%; height: 1.1em; display: block; print-color-adjust: exact; -webkit-print-color-adjust: exact; }
 .shown { font-weight: bold; }
@@ -101,7 +110,9 @@ thead th { font-size: .85em; }
 @media (max-width: 40rem) {
   body { padding: .5rem; }
   .steps > li { grid-template-columns: 3.4em minmax(0, 1fr); }
-  .steps > li > .then { grid-column: 2; }
+  .steps > li > * { grid-row: auto; }
+  .then { grid-column: 2; }
+  .do.alone { grid-column: 2; }
   .wide { grid-column: 1 / -1; }
   .light { grid-template-columns: minmax(0, 1fr) minmax(0, 1fr); }
   .light .does { grid-column: 1 / -1; }
@@ -114,11 +125,13 @@ thead th { font-size: .85em; }
   .framed { border-width: 1.6pt; break-inside: auto; box-decoration-break: clone; -webkit-box-decoration-break: clone; }
   .cautions, .paperwork, .chart, .columns { columns: 2; }
   .paperwork { font-size: 7pt; }
-  .light { font-size: 7pt; grid-template-columns: 5.6em 1fr 1.1fr; }
+  .light { font-size: 7pt; }
+  .run .say { display: inline; }
   .action, .watch td:last-child, .onward { font-size: 9pt; }
   .steps > li { grid-template-columns: 36pt minmax(0, 2fr) minmax(0, 1fr); padding: 1.5pt 0 2pt; gap: 0 8pt; }
   .mark { font-size: 12pt; }
-  .write, .entry .choose { min-height: 17pt; }
+  .write, .entry .choose { min-height: 18pt; }
+  .steps .blank { height: 15pt; }
   tr, .row, .results .row { break-inside: avoid; }
   thead { display: table-header-group; }
   .failure { break-inside: avoid; }

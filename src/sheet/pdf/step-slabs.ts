@@ -1,6 +1,7 @@
 // The numbered steps on paper: a box to tick and a large number at the left, what to do in the middle, and at the
 // right what comes of it: how things then stand, times, and where to go. A step is one block and is never split.
 
+import { stepColumns } from '../content/step-columns.ts';
 import { type StepContent, type StepLine, stepContent } from '../content/step-content.ts';
 import type { SheetStep } from '../sheet-step.ts';
 import { showsSlab } from './light-slabs.ts';
@@ -30,11 +31,6 @@ const between = 1;
 const mostTopPt = 500;
 
 type Line<K extends StepLine['kind']> = StepLine & { readonly kind: K };
-
-/** Kinds that belong to what comes of a step, not to doing it. Times of several rows need the whole width. */
-function isOutcome({ view }: PdfForm, { kind }: StepLine): boolean {
-  return kind === 'way' || (kind === 'fill' && view.units.length === 1);
-}
 
 const writingLeading = writingPt / sizes.plain;
 const tickLeading = 1.35;
@@ -162,10 +158,6 @@ function watchSlabs(form: PdfForm, { titles, rows }: Line<'watch'>, widthPt: num
   );
 }
 
-/** Kinds that need the whole width: what is written by hand, long rows of boxes, and tables. */
-const isWide = (line: StepLine, next: StepLine | undefined): boolean =>
-  ['watch', 'eachRow', 'fill', 'stand'].includes(line.kind) || next?.kind === 'stand';
-
 /** What must be known before comes first and runs on into what to do, which is bold. */
 function leftSlabs(form: PdfForm, says: StepContent, lines: readonly StepLine[], widthPt: number): Slab[] {
   const action = [
@@ -180,15 +172,11 @@ function leftSlabs(form: PdfForm, says: StepContent, lines: readonly StepLine[],
   ];
 }
 
-function rightSlabs(form: PdfForm, says: StepContent, widthPt: number): Slab[] {
+function rightSlabs(form: PdfForm, says: StepContent, lines: readonly StepLine[], widthPt: number): Slab[] {
   const { tries } = says;
   const done = form.view.units.length === 1 ? [] : rowBoxes(form, form.words.steps.done);
   return [
-    ...lineSlabs(
-      form,
-      says.lines.filter((line) => isOutcome(form, line)),
-      widthPt,
-    ),
+    ...lineSlabs(form, lines, widthPt),
     ...(tries === null
       ? []
       : fillSlabs(
@@ -217,15 +205,12 @@ function gutter(form: PdfForm, number: number): Slab {
 
 export function stepBlock(form: PdfForm, step: SheetStep): PageBlock {
   const says = stepContent(step, form.view, form.words);
+  const columns = stepColumns(says.lines, form.view.units.length);
   const widthPt = form.widthPt - gutterPt;
   const rightPt = widthPt * (1 - leftPart) - betweenPt;
-  const right = rightSlabs(form, says, rightPt);
+  const right = rightSlabs(form, says, columns.right, rightPt);
   const leftPt = right.length === 0 ? widthPt : widthPt * leftPart;
-  const inner = says.lines.filter((line) => !isOutcome(form, line));
-  const firstWide = inner.findIndex((line, at) => isWide(line, inner[at + 1]));
-  const narrow = firstWide < 0 ? inner : inner.slice(0, firstWide);
-  const wide = firstWide < 0 ? [] : inner.slice(firstWide);
-  const left = leftSlabs(form, says, narrow, leftPt);
+  const left = leftSlabs(form, says, columns.left, leftPt);
   const indented = (slab: Slab) => inset(slab, { leftPt: gutterPt });
 
   const top = beside([
@@ -235,7 +220,7 @@ export function stepBlock(form: PdfForm, step: SheetStep): PageBlock {
   ]);
   // With many rows a step can be higher than a page: then it is parted between its lines.
   const tops = top.heightPt > mostTopPt ? partedTop(form, step.number, left, right) : [top];
-  const rest = lineSlabs(form, wide, widthPt).map(indented);
+  const rest = lineSlabs(form, columns.below, widthPt).map(indented);
   const closing = inset(rule(form.widthPt, 0.3), { topPt: 1.6, bottomPt: 1.6 });
   const continued = say(form, `${form.words.steps.step(step.number)}, ${form.words.head.continued}`, {
     face: 'bold',
