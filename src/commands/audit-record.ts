@@ -4,6 +4,7 @@
 import { laterDay } from '../fleet/pace.ts';
 import { isCalendarDate } from '../manifest/calendar-date.ts';
 import { type EntryKind, type KnownEntry, knownEntry } from '../record/entry.ts';
+import { repeatedOutcomes } from '../record/repeated-outcomes.ts';
 import type { UnitRecord } from '../record/unit-record.ts';
 import { Failure } from '../words/failure.ts';
 import { formatLocalDay } from '../words/local-time.ts';
@@ -19,6 +20,7 @@ export interface AuditRecord {
   readonly endMs: number;
   /** Retired ones too. */
   readonly units: readonly UnitRecord[];
+  /** Without those that only say again what was collected before. */
   readonly outcomes: readonly KnownOf<'outcome'>[];
   /** In order of claimed time. */
   entries<K extends EntryKind>(kind: K): Promise<KnownOf<K>[]>;
@@ -42,11 +44,12 @@ export async function readAuditRecord(context: Context, asOf: OptionValues[strin
     }
     return found;
   };
+  const repeats = repeatedOutcomes();
   return {
     day,
     endMs: Math.min(endOf(day), endOf(today)),
     units,
-    outcomes: await entries('outcome'),
+    outcomes: (await entries('outcome')).filter(({ body }) => !repeats(body)),
     entries,
   };
 }

@@ -5,6 +5,7 @@ import { addUpTrials } from '../fleet/release-trials.ts';
 import { releaseKey } from '../manifest/catalogue.ts';
 import type { Release } from '../manifest/schema.ts';
 import { type KnownEntry, knownEntry } from '../record/entry.ts';
+import { repeatedOutcomes } from '../record/repeated-outcomes.ts';
 import { Failure } from '../words/failure.ts';
 import type { Context } from './context.ts';
 
@@ -20,9 +21,11 @@ export async function requireNotHalted(
   if (store === undefined) return;
   const key = releaseKey(release);
   const outcomes: OutcomeEntry[] = [];
+  const repeats = repeatedOutcomes();
   for await (const entry of store.entries({ kind: 'outcome' })) {
     const known = knownEntry(entry);
-    if (known?.kind === 'outcome' && known.body.release === key) outcomes.push(known);
+    if (known?.kind !== 'outcome' || repeats(known.body)) continue;
+    if (known.body.release === key) outcomes.push(known);
   }
   const trials = addUpTrials(outcomes, () => undefined).get(key);
   if (trials?.rule !== 'halt' || despiteHalt !== undefined) return;

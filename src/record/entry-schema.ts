@@ -79,6 +79,14 @@ export const bodySchemas: { readonly [K in EntryKind]: z.ZodType<EntryBodies[K]>
     case: may(name),
     told: may(name),
     note: may(text(2000)),
+    sheet: may(text(20)),
+    collected: may(
+      z.looseObject({
+        form: z.enum(['file', 'qr', 'code', 'result-file']),
+        id: z.string().regex(/^[0-9a-f]{32}$/),
+        sha256: may(digest),
+      }),
+    ),
   }),
   'visit-begun': z.looseObject({ serial, release, procedure: digest }),
   'step-done': z.looseObject({

@@ -10,6 +10,13 @@ type Sentence<K extends EntryKind> = (body: EntryBodies[K]) => (string | undefin
 const given = (name: string, value: string | undefined) =>
   value === undefined ? undefined : `${name} ${value}`;
 
+const collectedAs = {
+  file: 'from a pocket page',
+  qr: 'from the QR code of a pocket page',
+  code: 'from the code of a pocket page',
+  'result-file': 'from the file that the unit left on its card',
+} as const;
+
 const sentences: { readonly [K in EntryKind]: Sentence<K> } = {
   'unit-added': ({ product, hardware, site }) => [
     `registered: ${product}`,
@@ -54,6 +61,8 @@ const sentences: { readonly [K in EntryKind]: Sentence<K> } = {
       ? undefined
       : `${body.photos.length} photo${body.photos.length === 1 ? '' : 's'}`,
     given('note:', body.note),
+    given('sheet', body.sheet),
+    body.collected === undefined ? undefined : collectedAs[body.collected.form],
   ],
   'visit-begun': ({ release }) => [`visit begun, ${release}`],
   'step-done': ({ part, step, result, pattern, positions, facts }) => [

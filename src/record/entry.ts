@@ -86,6 +86,16 @@ export interface Photo {
   readonly name: string;
 }
 
+/** How an outcome came in that nobody typed field by field. */
+export interface Collected {
+  /** A pocket page's file, its QR code, its code as spoken, or the file that the unit left on its card. */
+  readonly form: 'file' | 'qr' | 'code' | 'result-file';
+  /** Of what is said: the same on every laptop, so that nothing counts twice (`repeated-outcomes.ts`). */
+  readonly id: string;
+  /** Its bytes lie in the workspace's evidence folder under this digest. */
+  readonly sha256?: string;
+}
+
 export interface OutcomeLogged {
   readonly serial: string;
   readonly outcome: OutcomeKind;
@@ -108,6 +118,9 @@ export interface OutcomeLogged {
   readonly case?: string;
   readonly told?: string;
   readonly note?: string;
+  /** Number of the sheet whose row this is. */
+  readonly sheet?: string;
+  readonly collected?: Collected;
 }
 
 /** A walk on site began. The id of this entry is what the others call `visit`. */

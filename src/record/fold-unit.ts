@@ -5,12 +5,14 @@
 import type { Entry } from '../ports/record-store.ts';
 import { type EntryBodies, type EntryKind, knownEntry } from './entry.ts';
 import { inClaimedOrder } from './entry-order.ts';
+import { repeatedOutcomes } from './repeated-outcomes.ts';
 import type { UnitRecord } from './unit-record.ts';
 import type { Outcome, UnitState, VersionKnown } from './unit-state.ts';
 
 type Draft = { -readonly [K in keyof UnitState]: UnitState[K] } & {
   /** In order; the newest last. */
   versions: VersionKnown[];
+  repeats: (body: EntryBodies['outcome']) => boolean;
 };
 
 type Case<K extends EntryKind> = (unit: Draft, body: EntryBodies[K], entry: Entry) => void;
@@ -40,6 +42,7 @@ const cases: { readonly [K in EntryKind]: Case<K> | null } = {
     unit.versions.push({ version, evidence, atMs: claimedMs, dated: dated || evidence === 'read' });
   },
   outcome: (unit, body, entry) => {
+    if (unit.repeats(body)) return;
     const outcome = outcomeOf(body, entry);
     unit.lastOutcome = outcome;
     if (outcome.kind !== 'deferred') unit.lastDecisive = outcome;
@@ -72,7 +75,7 @@ export function foldUnit(
   const unit = emptyUnit(String(newest.body.serial));
   if (registering.claimedMs >= claimedBeforeMs) apply(unit, registering);
   for (const entry of ordered) if (entry.claimedMs < claimedBeforeMs) apply(unit, entry);
-  const { versions, ...state } = unit;
+  const { versions, repeats: _, ...state } = unit;
   return {
     ...state,
     version: versionThatCounts(versions),
@@ -100,6 +103,7 @@ function emptyUnit(serial: string): Draft {
     exempt: null,
     left: null,
     versions: [],
+    repeats: repeatedOutcomes(),
   };
 }
 

@@ -50,14 +50,14 @@ export function judgeUnit(all: readonly Entry[], claimedBeforeMs: number): objec
     if (typeof said === 'string') details[name] = said;
   }
 
-  const outcomes = counted.filter(({ kind }) => kind === 'outcome');
+  const outcomes = counted.filter((entry) => entry.kind === 'outcome' && countsOnce(entry, counted));
   const versions = counted.flatMap((entry) => {
     if (entry.kind === 'version-seen') {
       const { version, evidence, dated } = entry.body as Body;
       return [{ entry, version, evidence, dated: evidence === 'read' || dated }];
     }
     const { versionRead } = entry.body as Body;
-    if (entry.kind !== 'outcome' || versionRead === undefined) return [];
+    if (!outcomes.includes(entry) || versionRead === undefined) return [];
     return [{ entry, version: versionRead, evidence: 'read', dated: true }];
   });
   const latest = (some: typeof versions) => {
@@ -112,4 +112,48 @@ function outcomeOf(entry: Entry | undefined): object | null {
     entryId: `${entry.laptop}-${entry.seq}`,
   };
   return Object.fromEntries(Object.entries(facts).filter(([, value]) => value !== undefined));
+}
+
+const saysOf = ({
+  serial,
+  sheet,
+  outcome,
+  said,
+  versionRead,
+  lights,
+  left,
+  reason,
+  cause,
+  collected,
+}: Body) => {
+  if (collected?.form === 'result-file') return collected.id;
+  const what = said ?? outcome;
+  const how = left ?? (what === 'updated' ? 'running' : null);
+  return JSON.stringify([serial, sheet, what, versionRead, lights, how, reason, cause]);
+};
+
+/** What is collected counts unless the same was said of the unit before; a failure does all the same where the last
+ * that counted on its sheet was another. */
+function countsOnce(entry: Entry, all: readonly Entry[]): boolean {
+  const body = entry.body as Body;
+  if (body.collected === undefined) return true;
+  const before = all.filter((other) => {
+    const { sheet, collected } = other.body as Body;
+    return (
+      other.kind === 'outcome' &&
+      key(other) < key(entry) &&
+      sheet === body.sheet &&
+      (sheet !== undefined || collected !== undefined)
+    );
+  });
+  const tellsWhen = ({ collected }: Body) => ['file', 'qr'].includes(collected?.form);
+  const same = before.some(({ body: other }: { body: Body }) => {
+    if (other.collected?.id === body.collected.id) return true;
+    return saysOf(other) === saysOf(body) && !(tellsWhen(other) && tellsWhen(body));
+  });
+  if (!same) return true;
+  const last = newest(before.filter((other) => countsOnce(other, all)));
+  return (
+    (body.said ?? body.outcome) === 'failed' && (last === undefined || saysOf(last.body) !== saysOf(body))
+  );
 }

@@ -69,6 +69,20 @@ const bodies: { readonly [K in EntryKind]: fc.Arbitrary<EntryBodies[K]> } = {
       reason: maybe(fc.constantFrom('no-access', 'no-time')),
       cause: maybe(fc.constantFrom('card', 'unit')),
       card: maybe(text),
+      said: maybe(fc.constantFrom('updated' as const)),
+      sheet: maybe(fc.constantFrom('K7MD-29XH', 'C4DF-23HJ')),
+      collected: maybe(
+        fc.record({
+          form: fc.constantFrom(
+            'file' as const,
+            'qr' as const,
+            'code' as const,
+            'code' as const,
+            'result-file' as const,
+          ),
+          id: fc.constantFrom('a'.repeat(32), 'b'.repeat(32), 'c'.repeat(32)),
+        }),
+      ),
     })
     .map(
       (body) => Object.fromEntries(Object.entries(body).filter(([, value]) => value !== undefined)) as never,
