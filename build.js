@@ -2,8 +2,10 @@
 // command starts with its own code alone. Type checking is `npm run check`, not this.
 import { createHash } from 'node:crypto';
 import { readdirSync, readFileSync, rmSync } from 'node:fs';
-import { join } from 'node:path';
+import { join, resolve } from 'node:path';
 import { build } from 'esbuild';
+
+process.chdir(import.meta.dirname);
 
 /** What is kept between two runs of the tool holds only for the sources that made it. */
 function digestOfSources() {
@@ -48,8 +50,8 @@ const { metafile } = await build({
 });
 
 // What an earlier build left goes last, so that a tool that runs meanwhile finds its chunks.
-const made = new Set(Object.keys(metafile.outputs).map((name) => join(name)));
+const made = new Set(Object.keys(metafile.outputs).map((name) => resolve(name)));
 for (const name of readdirSync('dist', { recursive: true, encoding: 'utf8' })) {
-  const path = join('dist', name);
+  const path = resolve('dist', name);
   if (/\.js(\.map)?$/.test(path) && !made.has(path)) rmSync(path);
 }
