@@ -1,9 +1,9 @@
 // `check CARD [--for RELEASE]`: looks at a card and changes nothing. With a release the answer is whether its unit
 // would take the card now; without one, whether the card itself is sound.
 
-import { type CheckedCard, checkCard } from '../card/check-card.ts';
-import { examineCard } from '../card/examine-card.ts';
-import { type ExaminedCard, fileSystemTitles, freeBytes } from '../card/examined-card.ts';
+import { type CheckedCard, checkCard } from '../card/check/check-card.ts';
+import { examineCard } from '../card/look/examine-card.ts';
+import { type ExaminedCard, fileSystemTitles, freeBytes } from '../card/look/examined-card.ts';
 import type { BlockReader } from '../ports/blocks.ts';
 import { renderFindings } from '../ui/finding-text.ts';
 import { exitCode } from '../words/exit-code.ts';

@@ -1,8 +1,8 @@
 // `prepare` as a person reads it: the plan, what was kept, removed, written and read back, findings, and the
 // verdict last. Names from the card are made safe to print; long lists are cut here alone, never in the JSON.
 
-import { fileSystemTitles } from '../card/examined-card.ts';
-import { stopKind } from '../card/finding-codes.ts';
+import { stopKind } from '../card/check/finding-codes.ts';
+import { fileSystemTitles } from '../card/look/examined-card.ts';
 import type { PlanStep } from '../card/plan-step.ts';
 import { releaseKey } from '../manifest/catalogue.ts';
 import type { KeptFile } from '../transfer/keep-files.ts';

@@ -2,9 +2,9 @@
 // looked at and planned before a question is asked; nothing is written before it is answered; and `ready` is said
 // only after the card was read again.
 
-import { checkCard } from '../card/check-card.ts';
+import { checkCard } from '../card/check/check-card.ts';
 import type { PlanStep } from '../card/plan-step.ts';
-import { imagePath } from '../card/tidy-choice.ts';
+import { imagePath } from '../card/tidy/tidy-choice.ts';
 import { releaseKey } from '../manifest/catalogue.ts';
 import { baseName } from '../manifest/download-name.ts';
 import type { EntryAddress } from '../ports/record-store.ts';

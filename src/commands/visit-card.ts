@@ -1,8 +1,8 @@
 // The card in hand, for a walk: what the record knows of it, and a look at it where it can be read here. A card
 // that was not shown ready for this release, or has been used since by units that change it, is not known ready.
 
-import { checkCard } from '../card/check-card.ts';
-import { examineCard } from '../card/examine-card.ts';
+import { checkCard } from '../card/check/check-card.ts';
+import { examineCard } from '../card/look/examine-card.ts';
 import { releaseKey } from '../manifest/catalogue.ts';
 import type { Product, Release } from '../manifest/schema.ts';
 import type { CardStanding } from '../procedure/walk/walk.ts';

@@ -1,11 +1,11 @@
 // What of a card can be copied before it is laid out anew, and what cannot be: the first is kept, the second is told
 // as lost before the person consents. Reads the beginning of the card at most.
 
-import type { ExaminedCard, FatVolume, FileNode } from '../card/examined-card.ts';
-import { fatMarks } from '../card/fat.ts';
-import { clusterOffsetBytes, firstCluster } from '../card/fat-geometry.ts';
+import { fatMarks } from '../card/fat/fat.ts';
+import { clusterOffsetBytes, firstCluster } from '../card/fat/fat-geometry.ts';
+import type { ExaminedCard, FatVolume, FileNode } from '../card/look/examined-card.ts';
 import type { PlanStep } from '../card/plan-step.ts';
-import { filesToKeep } from '../card/tidy-choice.ts';
+import { filesToKeep } from '../card/tidy/tidy-choice.ts';
 import type { BlockReader } from '../ports/blocks.ts';
 
 /** What can be copied before the card is laid out anew, and what cannot. */

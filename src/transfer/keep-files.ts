@@ -2,8 +2,8 @@
 // under a name of its own, flushed, read back and compared. Nothing is ever replaced. Does not write to the card.
 
 import { startDigests } from '../bytes/digests.ts';
-import type { FatVolume, FileNode } from '../card/examined-card.ts';
-import { fileChunks } from '../card/read-file.ts';
+import type { FatVolume, FileNode } from '../card/look/examined-card.ts';
+import { fileChunks } from '../card/look/read-file.ts';
 import type { BlockReader } from '../ports/blocks.ts';
 import type { Clock } from '../ports/clock.ts';
 import type { Files } from '../ports/files.ts';

@@ -2,8 +2,8 @@
 // looks with the same digest saw the same card, so a plan made from the first holds for the second.
 
 import { startDigests } from '../bytes/digests.ts';
-import { examineCard } from '../card/examine-card.ts';
-import type { ExaminedCard } from '../card/examined-card.ts';
+import { examineCard } from '../card/look/examine-card.ts';
+import type { ExaminedCard } from '../card/look/examined-card.ts';
 import type { BlockReader } from '../ports/blocks.ts';
 
 export interface Look {

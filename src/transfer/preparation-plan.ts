@@ -1,18 +1,18 @@
 // What `prepare` will do to a card, decided before anything is asked or written: nothing, tidy it in its own
 // format, lay it out anew, or refuse. Reads the card at most; decides from the look and the check.
 
-import { planCardName } from '../card/card-name.ts';
 import type { WriteStage } from '../card/card-write.ts';
-import { type CheckedCard, withdrawnFinding } from '../card/check-card.ts';
-import { checkRule } from '../card/check-rule.ts';
-import type { ExaminedCard, FileNode } from '../card/examined-card.ts';
-import { finding } from '../card/finding-codes.ts';
-import { type FreshGeometry, planFreshGeometry } from '../card/fresh-geometry.ts';
-import { planFreshLayout } from '../card/fresh-layout.ts';
+import { type CheckedCard, withdrawnFinding } from '../card/check/check-card.ts';
+import { checkRule } from '../card/check/check-rule.ts';
+import { finding } from '../card/check/finding-codes.ts';
+import { planCardName } from '../card/fat/card-name.ts';
+import { type FreshGeometry, planFreshGeometry } from '../card/fresh/fresh-geometry.ts';
+import { planFreshLayout } from '../card/fresh/fresh-layout.ts';
+import type { ExaminedCard, FileNode } from '../card/look/examined-card.ts';
 import type { PlanStep } from '../card/plan-step.ts';
-import { imagePath } from '../card/tidy-choice.ts';
-import { planTidy } from '../card/tidy-plan.ts';
-import type { TidyRefusal } from '../card/tidy-target.ts';
+import { imagePath } from '../card/tidy/tidy-choice.ts';
+import { planTidy } from '../card/tidy/tidy-plan.ts';
+import type { TidyRefusal } from '../card/tidy/tidy-target.ts';
 import { releaseKey } from '../manifest/catalogue.ts';
 import type { CardRule, Release } from '../manifest/schema.ts';
 import type { BlockReader } from '../ports/blocks.ts';

@@ -3,11 +3,11 @@
 // made sure of once more right before the first write. Every failure says how the card stands.
 
 import type { Digests } from '../bytes/digests.ts';
-import { type CheckedCard, checkCard } from '../card/check-card.ts';
-import { examineCard } from '../card/examine-card.ts';
-import type { FatVolume, FileNode } from '../card/examined-card.ts';
-import type { ReadProgress } from '../card/read-file.ts';
-import { imagePath } from '../card/tidy-choice.ts';
+import { type CheckedCard, checkCard } from '../card/check/check-card.ts';
+import { examineCard } from '../card/look/examine-card.ts';
+import type { FatVolume, FileNode } from '../card/look/examined-card.ts';
+import type { ReadProgress } from '../card/look/read-file.ts';
+import { imagePath } from '../card/tidy/tidy-choice.ts';
 import type { CardRule, Release } from '../manifest/schema.ts';
 import type { Archives } from '../ports/archives.ts';
 import type { Blocks, CardIdentity, Cards } from '../ports/blocks.ts';

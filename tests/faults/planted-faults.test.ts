@@ -5,9 +5,9 @@ import { execFileSync } from 'node:child_process';
 import { readFileSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { beforeAll, describe, expect, test } from 'vitest';
-import { type CheckedCard, checkCard } from '../../src/card/check-card.ts';
-import { examineCard } from '../../src/card/examine-card.ts';
-import { type CardCode, cardCodes } from '../../src/card/finding-codes.ts';
+import { type CheckedCard, checkCard } from '../../src/card/check/check-card.ts';
+import { type CardCode, cardCodes } from '../../src/card/check/finding-codes.ts';
+import { examineCard } from '../../src/card/look/examine-card.ts';
 import type { CardRule, Release } from '../../src/manifest/schema.ts';
 import {
   type CardRecipe,

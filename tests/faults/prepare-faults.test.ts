@@ -2,9 +2,9 @@
 // between the question and the write. More faults in prepare-faults.long.test.ts.
 
 import { describe, expect, it } from 'vitest';
-import { directoryEntryFields } from '../../src/card/directory-entry.ts';
-import { examineCard } from '../../src/card/examine-card.ts';
-import { slotOffsetBytes } from '../../src/card/examined-card.ts';
+import { directoryEntryFields } from '../../src/card/fat/directory-entry.ts';
+import { examineCard } from '../../src/card/look/examine-card.ts';
+import { slotOffsetBytes } from '../../src/card/look/examined-card.ts';
 import { askedFault, playAsked, playFaults } from '../support/fault-loop.ts';
 import { makeGround, makeScene, requireHolds, runFault, type ScenarioGround } from '../support/fault-run.ts';
 import { quickScenarios } from '../support/fault-scenarios.ts';

@@ -4,7 +4,7 @@
 import { writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { beforeAll, expect, test } from 'vitest';
-import { cardCodes } from '../../src/card/finding-codes.ts';
+import { cardCodes } from '../../src/card/check/finding-codes.ts';
 import { takeFile, temporaryFolder } from '../support/card-images.ts';
 import { type MutationBase, mutationBases, mutationImagePath } from '../support/mutate-volume.ts';
 import { isImage, ownReading, runMutations } from '../support/mutation-run.ts';

@@ -4,8 +4,8 @@
 
 import { writeFileSync } from 'node:fs';
 import { join } from 'node:path';
-import { checkCard } from '../../src/card/check-card.ts';
-import { examineCard } from '../../src/card/examine-card.ts';
+import { checkCard } from '../../src/card/check/check-card.ts';
+import { examineCard } from '../../src/card/look/examine-card.ts';
 import { takeFile, temporaryFolder } from './card-images.ts';
 import { cardRule, releaseFor } from './card-rule.ts';
 import { memoryBlocks } from './memory-blocks.ts';

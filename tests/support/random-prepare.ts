@@ -3,7 +3,7 @@
 
 import { writeFileSync } from 'node:fs';
 import { join } from 'node:path';
-import { litterByName } from '../../src/card/litter.ts';
+import { litterByName } from '../../src/card/look/litter.ts';
 import { fsckFat, listFiles, takeFile, temporaryFolder } from './card-images.ts';
 import { releaseFor } from './card-rule.ts';
 import { memoryCards } from './memory-cards.ts';

@@ -6,12 +6,12 @@ import {
   encodeDirectoryEntry,
   makeDirectoryEntry,
   slotBytes,
-} from '../../card/directory-entry.ts';
-import { examineCard } from '../../card/examine-card.ts';
-import { type FatVolume, slotOffsetBytes } from '../../card/examined-card.ts';
-import { FatDraft } from '../../card/fat-draft.ts';
-import { clusterOffsetBytes } from '../../card/fat-geometry.ts';
-import { encodeShortName } from '../../card/short-name.ts';
+} from '../../card/fat/directory-entry.ts';
+import { clusterOffsetBytes } from '../../card/fat/fat-geometry.ts';
+import { encodeShortName } from '../../card/fat/short-name.ts';
+import { examineCard } from '../../card/look/examine-card.ts';
+import { type FatVolume, slotOffsetBytes } from '../../card/look/examined-card.ts';
+import { FatDraft } from '../../card/tidy/fat-draft.ts';
 import type { Blocks } from '../../ports/blocks.ts';
 
 export interface LitterFile {

@@ -4,16 +4,21 @@
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
 import { crc32 } from '../../../src/bytes/crc32.ts';
-import { type BootSector, decodeBootSector, encodeBootSector } from '../../../src/card/boot-sector.ts';
+import { type BootSector, decodeBootSector, encodeBootSector } from '../../../src/card/fat/boot-sector.ts';
 import {
   decodeDirectoryEntry,
   encodeDirectoryEntry,
   firstClusterOf,
   makeDirectoryEntry,
-} from '../../../src/card/directory-entry.ts';
-import { fatEntries, fatEntry, fatMarks, setFatEntry } from '../../../src/card/fat.ts';
-import { decodeFatTime, encodeFatTime } from '../../../src/card/fat-time.ts';
-import { decodeFsInfo, encodeFsInfo, fsInfoSigned } from '../../../src/card/fs-info.ts';
+} from '../../../src/card/fat/directory-entry.ts';
+import { fatEntries, fatEntry, fatMarks, setFatEntry } from '../../../src/card/fat/fat.ts';
+import { decodeFatTime, encodeFatTime } from '../../../src/card/fat/fat-time.ts';
+import { decodeFsInfo, encodeFsInfo, fsInfoSigned } from '../../../src/card/fat/fs-info.ts';
+import {
+  decodeLongNameEntry,
+  encodeLongNameEntry,
+  longNameEntries,
+} from '../../../src/card/fat/long-name.ts';
 import {
   decodeGptEntry,
   decodeGptHeader,
@@ -21,9 +26,8 @@ import {
   encodeGptHeader,
   gptHeaderCrc,
   sealGptHeader,
-} from '../../../src/card/gpt.ts';
-import { decodeLongNameEntry, encodeLongNameEntry, longNameEntries } from '../../../src/card/long-name.ts';
-import { decodeMbr, encodeMbr } from '../../../src/card/mbr.ts';
+} from '../../../src/card/table/gpt.ts';
+import { decodeMbr, encodeMbr } from '../../../src/card/table/mbr.ts';
 
 const bytesOf = (hex: string): Uint8Array => Uint8Array.from(Buffer.from(hex.replace(/\s/g, ''), 'hex'));
 const byte = fc.integer({ min: 0, max: 0xff });

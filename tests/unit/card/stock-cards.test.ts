@@ -7,10 +7,10 @@ import { mkdirSync, rmSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { describe, expect, test } from 'vitest';
 import { cardImages } from '../../../src/adapters/cards/card-images.ts';
-import { checkCard } from '../../../src/card/check-card.ts';
-import { examineCard } from '../../../src/card/examine-card.ts';
-import type { FileNode } from '../../../src/card/examined-card.ts';
-import { digestFile } from '../../../src/card/read-file.ts';
+import { checkCard } from '../../../src/card/check/check-card.ts';
+import { examineCard } from '../../../src/card/look/examine-card.ts';
+import type { FileNode } from '../../../src/card/look/examined-card.ts';
+import { digestFile } from '../../../src/card/look/read-file.ts';
 import {
   type CardRecipe,
   fsckFat,

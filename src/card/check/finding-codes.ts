@@ -1,0 +1,80 @@
+// The one table of what can be found on a card: how grave each code is, and for a stop whether `prepare` can put
+// it right (`fixable`) or the card takes another format or is not for this unit (`unfit`). The codes are part of
+// the command line's contract; `finding` is the only way to make one.
+
+import type { Finding, Severity } from '../../words/finding.ts';
+
+export type StopKind = 'unfit' | 'fixable';
+
+interface CodeFacts {
+  readonly severity: Severity;
+  readonly kind?: StopKind;
+}
+
+const unfit: CodeFacts = { severity: 'stop', kind: 'unfit' };
+const fixable: CodeFacts = { severity: 'stop', kind: 'fixable' };
+const warn: CodeFacts = { severity: 'warn' };
+const note: CodeFacts = { severity: 'note' };
+
+export const cardCodes = {
+  'file-system-not-allowed': unfit,
+  'partition-table-not-allowed': unfit,
+  'capacity-too-small': unfit,
+  'capacity-too-large': unfit,
+  'cluster-too-large': unfit,
+  'several-partitions': unfit,
+  'partition-beyond-card': unfit,
+  /** The volume is longer than its partition; where it is shorter this is a warning. */
+  'partition-size-mismatch': unfit,
+  'boot-sector-bad': unfit,
+  'directory-damaged': unfit,
+  'volume-error-flag': unfit,
+  'fat-copies-differ': unfit,
+  'chain-broken': unfit,
+  'chain-loop': unfit,
+  'cross-linked': unfit,
+  'no-room': unfit,
+  withdrawn: unfit,
+  'volume-dirty': fixable,
+  'partition-not-active': fixable,
+  'image-missing': fixable,
+  'image-misnamed': fixable,
+  'image-misplaced': fixable,
+  'image-long-name': fixable,
+  'image-size-mismatch': fixable,
+  'image-digest-mismatch': fixable,
+  'image-fragmented': fixable,
+  'image-slot-too-late': fixable,
+  'other-image': fixable,
+  /** Notes where the rule lets other files be on the card. */
+  'stray-file': fixable,
+  litter: fixable,
+  'lost-clusters': warn,
+  'backup-boot-differs': warn,
+  'not-examined': warn,
+  'free-count-wrong': note,
+  'write-protected': note,
+  'strays-allowed': note,
+} as const satisfies Record<string, CodeFacts>;
+
+export type CardCode = keyof typeof cardCodes;
+
+export interface FindingText {
+  readonly summary: string;
+  readonly seen?: string;
+  readonly expected?: string;
+  readonly where?: string;
+  readonly next: string;
+}
+
+/** `severity` only where the contract gives a code two of them. */
+export function finding(code: CardCode, text: FindingText, severity?: Severity): Finding {
+  return { code, severity: severity ?? cardCodes[code].severity, ...text };
+}
+
+/** What a stop asks for; a stop of a code that is not in the table is taken as the graver kind. */
+export function stopKind(found: Finding): StopKind | undefined {
+  if (found.severity !== 'stop') return undefined;
+  const facts = (cardCodes as Record<string, CodeFacts>)[found.code];
+  return facts?.kind ?? 'unfit';
+}
