@@ -730,4 +730,180 @@ export const en = {
       notRestored: (settings: readonly string[]) => `Not restored: ${list(settings)}.`,
     },
   },
+
+  /** The pocket page: the sheet on a phone, and the outcome it gives. */
+  pocket: {
+    /** In place of the words for paper: a phone has no page 1. */
+    steps: {
+      identify:
+        'IS THIS THE UNIT? Read its plate: the last four characters of the serial and the hardware revision. Go by the plate, not by this page.',
+      identifyMatch: (revisions: readonly string[]) =>
+        `They must be those of the unit, and the revision one of: ${revisions.join(', ')}.`,
+      versionBefore: 'NOTE THE VERSION BEFORE, as the unit shows it, letter for letter.',
+      versionSame: 'If it is already the version of this sheet: do not install. Write "already-current".',
+      readSame: 'The version of this sheet:',
+      readVersion: (where: string | null) =>
+        `READ THE VERSION${where === null ? '' : ` (${where})`} and type it, letter for letter, before you compare.`,
+      condition: 'HOW IS THE UNIT LEFT? Running, off, locked-off or no-life.',
+    },
+    noScript:
+      'Nothing is timed here and no result can be made, since this page runs no scripts where you opened it. Open the file in the browser of the phone. All there is to read stands below.',
+    offline: 'This page needs no network, and sends nothing by itself.',
+    controls: 'Screen and sound',
+    dark: 'Dark',
+    sun: 'Bright sun',
+    size: (percent: number) => `Text ${percent}${glue}%`,
+    sound: (on: boolean) => (on ? 'Sound on' : 'Sound off'),
+    placesName: 'Parts of this page',
+    places: { walk: 'Walk', list: 'All steps', lights: 'Lights', trouble: 'Trouble', result: 'Result' },
+    unit: (row: number, serial: string) => `Row ${row}: ${serial}`,
+    minutes: (minutes: string) => minutes,
+    timeNow: (step: string, left: string) => `${step}: ${left} left`,
+    timeOver: (step: string) => `${step}: the time is over`,
+    noStore:
+      'This phone does not let the page keep anything: if it is closed or loaded again, everything typed is lost. Keep it open.',
+    keepOpen:
+      'Keep this page open and the screen on: with the screen off a timer may not sound, though it goes on counting.',
+
+    cautions: {
+      read: (count: number, of: number) => `${count} of ${of} read`,
+      tickEach: 'Tick each one when it has been read aloud.',
+      acknowledge: 'All read and understood',
+      missing: (count: number) =>
+        count === 1 ? 'One caution is not ticked yet.' : `${count} cautions are not ticked yet.`,
+      emergency: 'Emergency service, number here',
+      secondPerson: 'Second person, name and number',
+    },
+
+    begin: {
+      title: 'WHICH UNIT?',
+      serial: 'Serial of the unit, from its plate',
+      serialForm: 'A serial of 4 to 40 letters and digits.',
+      serialCheck:
+        'The check characters of this serial do not agree: a character is wrong. Read the plate again.',
+      take: 'Take this unit',
+      ready: 'BEFORE YOU BEGIN',
+      overBy: (longest: string) =>
+        `Begun now, it is over by ${longest} at the latest, by the longest way through the procedure.`,
+      ifWell: (shortest: string) => `If all goes well, by about ${shortest}.`,
+      begin: 'Begin the walk',
+      other: 'Another unit',
+      done: (outcome: string) => `result made: ${outcome}`,
+      under: 'walk under way',
+    },
+
+    card: 'WHICH CARD IS IN YOUR HAND? It must be the one that was prepared for this release, and that the laptop has shown ready. A phone cannot read it.',
+    cardReady: 'Shown ready, and not used since',
+    cardNot: 'Not so, or not sure',
+    cardWhy: 'Nobody says that the laptop has shown it ready.',
+    typed: 'Take what I typed',
+    minus: 'Plus or minus',
+    confirmChoice: 'This is what I see',
+    choose: 'Choose one first.',
+    takeBack: 'Take back the last answer',
+    stop: 'STOP: something is wrong',
+    ring: (phone: string) => `Ring ${phone}`,
+    seenLast: (what: string, time: string) => `Seen at ${time}: ${what} Keep watching.`,
+    over: 'The time is over.',
+    overGo: 'The time is up: go on',
+    notOver: 'Not yet: wait',
+    waitGo: 'The time is over: go on',
+
+    hold: {
+      start: 'Count with me',
+      again: 'Count again',
+      ready: 'Put your finger on the button. Press at zero.',
+      press: 'PRESS AND HOLD',
+      letGo: 'LET GO NOW',
+      tooLong: 'TOO LONG: let go',
+      seconds: (seconds: number) => `${seconds}${glue}s`,
+    },
+    count: {
+      start: 'Count flashes for ten seconds',
+      now: 'Count now, aloud',
+      over: 'Stop. How many were there?',
+    },
+
+    lights: {
+      play: 'Play',
+      stop: 'Stop playing',
+      slowed: (times: number) =>
+        `Played ${times.toFixed(1)} times slower than on the unit: nothing on this page flashes more than three times a second. Go by the count.`,
+      still: 'This phone asks for little movement, so the lights stand still. The strips show the same.',
+    },
+
+    reload: {
+      title: 'THIS PAGE WAS CLOSED OR LOADED AGAIN',
+      text: (from: string, to: string) =>
+        `It last counted at ${from}; now it is ${to}. Timers went on counting.`,
+      stayed: 'I was at the unit all the time, and nobody touched anything',
+      anew: 'Not so, or not sure: confirm everything anew',
+      mustAnew: 'That is too long ago: unit, positions and dead test are confirmed anew before it goes on.',
+      damaged: 'What this phone kept of the walk cannot be read. Begin the walk again from its first step.',
+    },
+    brokenOff: 'The walk is broken off. Before it goes on, unit, positions and dead test are confirmed anew.',
+    resume: 'Go on with this walk',
+    elapsed: (time: string) => `since ${time}`,
+
+    result: {
+      title: 'RESULT',
+      intro: 'Write what you see, not what you expect.',
+      unitFirst: 'Choose the unit first, under "Walk".',
+      ended: 'The walk is over. Look through the result and make it.',
+      toResult: 'To the result',
+      none: 'not said',
+      confirmed: 'I looked again: the display really shows exactly this',
+      make: 'Make the result',
+      made: (time: string) => `Made at ${time}`,
+      anew: 'Change it, and make it anew',
+      file: 'Save as a file',
+      share: 'Send the file',
+      copy: 'Copy the text of the QR code',
+      copied: 'Copied.',
+      notCopied: 'It could not be copied. Save the file instead.',
+      code: 'CODE FOR THE TELEPHONE',
+      codeHow: 'Say the sheet number, then this code, letter by letter. Who and when is asked for then.',
+      codeNone: 'There is no short code for this serial or version. Give the file or the QR code instead.',
+      spelled: 'To say:',
+      qr: 'QR CODE',
+      qrHow: 'For the laptop or another phone to read.',
+      qrNone: 'The note is too long for a QR code on this screen. Give the file, or shorten the note.',
+      qrAlt: 'QR code with this result',
+      whatItSays: 'It says what stands above, who and when. It is not proof by itself.',
+      forget: 'Forget everything on this phone',
+      forgetSure: 'Really forget: walks, results, everything typed here',
+      forgotten: 'Forgotten.',
+      faults: 'This is not complete yet:',
+      fault: {
+        'outcome-missing': 'What became of it?',
+        'by-missing': 'Who did the work?',
+        'time-form': 'Day and time.',
+        'version-form': 'This is no version of this product. What is no version goes into the note.',
+        'version-missing': 'Only a version read from the unit shows that it is current already.',
+        'display-not-confirmed':
+          'This is not the version that was carried here. Look again: tick that it really shows this, or correct it.',
+        'left-missing': 'How is the unit left?',
+        'reason-missing': 'Why is it deferred?',
+        'too-long': 'Too long. Shorten it.',
+      },
+    },
+    /** The international spelling alphabet, for those characters that a code can have. */
+    spelling: {
+      C: 'Charlie',
+      D: 'Delta',
+      F: 'Foxtrot',
+      H: 'Hotel',
+      J: 'Juliett',
+      K: 'Kilo',
+      L: 'Lima',
+      M: 'Mike',
+      N: 'November',
+      P: 'Papa',
+      R: 'Romeo',
+      T: 'Tango',
+      W: 'Whiskey',
+      X: 'X-ray',
+      Y: 'Yankee',
+    } as Readonly<Record<string, string>>,
+  },
 };
