@@ -1,5 +1,5 @@
 // Carries the stages of a plan out: writes, then flushes, stage by stage. Knows nothing of file systems; what
-// holds when it is interrupted between two writes is the plan's work (see WRITE-ORDER.md).
+// holds when it is interrupted between two writes is the plan's work (see DEVELOPERS.md).
 
 import type { ByteRun, CardWrite, WriteStage } from '../card/card-write.ts';
 import type { Blocks } from '../ports/blocks.ts';
