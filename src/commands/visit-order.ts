@@ -4,9 +4,8 @@
 
 import { sha256Hex } from '../bytes/sha256.ts';
 import { type Routes, routesOn } from '../fleet/routes.ts';
-import { releaseKey, requireRelease } from '../manifest/catalogue.ts';
+import { type Catalogue, releaseKey, requireProduct, requireRelease } from '../manifest/catalogue.ts';
 import type { Product, Release } from '../manifest/schema.ts';
-import { checkGaps } from '../procedure/check-gaps.ts';
 import { stepGraphOf } from '../procedure/step-graph.ts';
 import { successorsOf } from '../procedure/successors.ts';
 import type { VersionJudgement, WalkPlan } from '../procedure/walk/walk.ts';
@@ -52,34 +51,15 @@ export async function requireVisitOrder(
   const open = await findOpenVisit(await context.record('read'), unit.serial);
   const said = textOption(options, 'release', '--release', 140);
   const despite = textOption(options, 'despiteHalt', '--despite-halt', 500);
+  // A product with a gap in its procedure is in no catalogue, so nobody walks it.
+  if (open === undefined) requireProduct(catalogue, unit.product);
+  const wanted = said === undefined ? undefined : releaseSaid(catalogue, said, unit);
   const release =
     open !== undefined
-      ? requireRelease(catalogue, open.release)
-      : said !== undefined
-        ? requireOwnRelease(
-            requireRelease(
-              catalogue,
-              said.includes('@') || catalogue.products.has(said) ? said : `${unit.product}@${said}`,
-            ),
-            unit,
-          )
-        : await nextRelease(context, catalogue, unit, '--release');
-  if (
-    open !== undefined &&
-    said !== undefined &&
-    releaseKey(requireRelease(catalogue, said)) !== open.release
-  ) {
-    throw new Failure({
-      code: 'visit-open',
-      exit: 2,
-      summary: `A visit with ${open.release} has begun at this unit and is not over.`,
-      where: printable(unit.serial),
-      next: 'Go on with it, without --release, and bring it to an end first.',
-    });
-  }
+      ? requireReleaseOf(open, catalogue, wanted, unit)
+      : (wanted ?? (await nextRelease(context, catalogue, unit, '--release')));
   const product = catalogue.products.get(release.product) as Product;
   const routes = routesOn(catalogue, formatLocalDay(context.clock.now(), context.clock));
-  requireSoundProcedure(product);
   if (open === undefined) await requireNotHalted(context, release, despite);
   return {
     unit,
@@ -94,7 +74,10 @@ export async function requireVisitOrder(
   };
 }
 
-function requireOwnRelease(release: Release, unit: UnitRecord): Release {
+/** PRODUCT@VERSION, PRODUCT for its newest, or a version alone. */
+function releaseSaid(catalogue: Catalogue, text: string, unit: UnitRecord): Release {
+  const isWhole = text.includes('@') || catalogue.products.has(text);
+  const release = requireRelease(catalogue, isWhole ? text : `${unit.product}@${text}`);
   if (release.product === unit.product) return release;
   throw new Failure({
     code: 'other-product',
@@ -107,16 +90,32 @@ function requireOwnRelease(release: Release, unit: UnitRecord): Release {
   });
 }
 
-function requireSoundProcedure(product: Product): void {
-  const stop = checkGaps(product).findings.find(({ severity }) => severity === 'stop');
-  if (stop === undefined) return;
+/** A visit goes on with what it was begun with. Where that cannot be, how everything stands is said all the same. */
+function requireReleaseOf(
+  open: OpenVisit,
+  catalogue: Catalogue,
+  wanted: Release | undefined,
+  { serial }: UnitRecord,
+): Release {
+  if (wanted !== undefined && releaseKey(wanted) !== open.release) {
+    throw new Failure({
+      code: 'visit-open',
+      exit: 2,
+      summary: `A visit with ${open.release} has begun at this unit and is not over.`,
+      where: printable(serial),
+      next: 'Go on with it, without --release, and bring it to an end first.',
+    });
+  }
+  const release = catalogue.releases.find((one) => releaseKey(one) === open.release);
+  if (release !== undefined && catalogue.products.has(release.product)) return release;
+  const positions = Object.entries(open.done.at(-1)?.positions ?? {});
   throw new Failure({
-    code: 'procedure-unsound',
+    code: 'visit-manifest-missing',
     exit: 2,
-    summary: `The procedure of ${product.id} has gaps, so nobody must walk it: ${stop.summary}.`,
-    ...(stop.seen === undefined ? {} : { seen: stop.seen }),
-    where: stop.where ?? product.id,
-    next: 'Have the manifest mended: slotproof manifests check lists all of it.',
+    summary: `A visit with ${open.release} has begun at this unit, and its manifest is not here any more or has faults.`,
+    seen: `last known: ${positions.map(([name, state]) => `${name} ${state}`).join(', ')}`,
+    where: printable(serial),
+    next: 'Leave everything as it stands and ring the service lead. Bring the manifest back and run the same again.',
   });
 }
 

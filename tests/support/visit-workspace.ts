@@ -1,0 +1,95 @@
+// A workspace with the demonstration manifests, a unit of each product and a card that the record knows as ready,
+// for tests of visits. Everything is written through the command line or the record itself.
+
+import { rmSync, writeFileSync } from 'node:fs';
+import { join } from 'node:path';
+import { compose } from '../../src/compose.ts';
+import { draftEntry, type KnownEntry, knownEntry } from '../../src/record/entry.ts';
+import { formatLocalTime } from '../../src/words/local-time.ts';
+import { makeDemoWorkspace } from './demo-workspace.ts';
+import { type CliResult, runCli } from './run-cli.ts';
+import { asText, type Line, type WalkCase, walkCases } from './walk-script.ts';
+
+export interface VisitWorkspace {
+  readonly folder: string;
+  readonly workspace: string;
+  run(...args: readonly string[]): Promise<CliResult>;
+  /** `visit` with these answers, and `--json`. */
+  visit(serial: string, lines: readonly Line[], ...args: readonly string[]): Promise<CliResult>;
+  /** A card of that name, on record as prepared. */
+  card(name: string, release: string, verdict?: 'ready' | 'not-ready', atMs?: number): Promise<void>;
+  /** All entries of this laptop, in their order. */
+  entries(): Promise<KnownEntry[]>;
+  remove(): void;
+}
+
+const hourMs = 3600_000;
+
+/** Cards and units are older than any visit of a test, which begins within the last 20 hours. */
+export async function visitWorkspace(cases: readonly WalkCase[] = walkCases): Promise<VisitWorkspace> {
+  const { folder, workspace } = makeDemoWorkspace();
+  const run = (...args: readonly string[]) => runCli(args, { workspace });
+  const opened = () => {
+    const stream = { columns: 80, write: () => {} };
+    const host = { stdin: {}, stdout: stream, stderr: stream, env: {}, onInterrupt: () => () => {} };
+    return compose(host, { workspace, json: true, input: false, color: false });
+  };
+  let files = 0;
+  const made: VisitWorkspace = {
+    folder,
+    workspace,
+    run,
+    visit(serial, lines, ...args) {
+      files += 1;
+      const path = join(folder, `answers-${files}.jsonl`);
+      writeFileSync(path, asText(lines));
+      return run('visit', serial, '--answers', path, '--as', 'R. Quill', '--json', ...args);
+    },
+    async card(name, release, verdict = 'ready', atMs = Date.now() - 30 * hourMs) {
+      const { context, close } = opened();
+      const store = await context.record('write');
+      const claimedAt = formatLocalTime(atMs, context.clock);
+      await store.append([
+        draftEntry(
+          'card-prepared',
+          { claimedAt, typedBy: 'R. Quill' },
+          {
+            card: name,
+            release,
+            verdict,
+            file: { path: 'IMAGE', bytes: 1, sha256: 'ab'.repeat(32) },
+            readBack: { method: 'image', sha256: 'ab'.repeat(32) },
+            sizeBytes: 4e9,
+            fresh: true,
+            kept: 0,
+            removed: 0,
+          },
+        ),
+      ]);
+      close();
+    },
+    async entries() {
+      const { context, close } = opened();
+      const store = await context.record('read');
+      const list: KnownEntry[] = [];
+      for await (const entry of store!.entries({ laptop: store!.laptop })) {
+        const known = knownEntry(entry);
+        if (known !== undefined) list.push(known);
+      }
+      close();
+      return list;
+    },
+    remove: () => rmSync(folder, { recursive: true, force: true }),
+  };
+  const table = join(folder, 'units.csv');
+  const rows = cases.map(
+    ({ serial, product, before, revision }) => `${serial},Alder Farm,${product},${revision},${before}`,
+  );
+  writeFileSync(table, `serial,site,product,hardware,version\n${rows.join('\n')}\n`);
+  const taken = await run('units', 'import', table, '--as', 'R. Quill', '--json');
+  if (taken.exit !== 0) throw new Error(taken.stdout);
+  return made;
+}
+
+/** An instant far enough in the past for the longest walk. */
+export const visitStartMs = () => Date.now() - 10 * hourMs;
