@@ -22,7 +22,7 @@ export const procedureCommands: readonly CommandSpec[] = [
     ],
     exits: [3, 6, 7],
     examples: [
-      'slotproof sheet hearth-90 --unit TB8120001234 --day-ends 16:30',
+      'slotproof sheet hearth-90 --unit TB8120001238 --day-ends 16:30',
       'slotproof sheet hearth-90 --format pdf --slip --out tomorrow.pdf',
     ],
     load: () => import('../sheet.ts'),
@@ -66,8 +66,8 @@ export const procedureCommands: readonly CommandSpec[] = [
     ],
     exits: [3, 5, 6, 7, 130],
     examples: [
-      'slotproof visit TB8120001234',
-      'slotproof visit TB8120001234 --answers walk.jsonl --as "R. Quill"',
+      'slotproof visit TB8120001238',
+      'slotproof visit TB8120001238 --answers walk.jsonl --as "R. Quill"',
     ],
     notes: [
       'Answers: JSON, one object a line, in the order of the questions. A step of the',

@@ -47,8 +47,8 @@ export const recordCommands: readonly CommandSpec[] = [
     ],
     exits: [7],
     examples: [
-      'slotproof log TB8120001234 updated --version-read 2.6.0 --as "R. Quill"',
-      'slotproof log TB8120001234 failed --cause unit --left locked-off --case 4471',
+      'slotproof log TB8120001238 updated --version-read 2.6.0 --as "R. Quill"',
+      'slotproof log TB8120001238 failed --cause unit --left locked-off --case 4471',
     ],
     load: () => import('../log.ts'),
   },
@@ -87,7 +87,7 @@ export const recordCommands: readonly CommandSpec[] = [
       { flags: '--notes <text>', summary: 'anything else' },
     ],
     exits: [7],
-    examples: ['slotproof units add TB8120001234 --site "Alder Farm"'],
+    examples: ['slotproof units add TB8120001238 --site "Alder Farm"'],
     load: () => import('../units-add.ts'),
   },
   {
@@ -109,7 +109,7 @@ export const recordCommands: readonly CommandSpec[] = [
     positionals: [{ name: '<serial>', summary: 'as on its plate' }],
     options: [],
     exits: [7],
-    examples: ['slotproof units show TB8120001234'],
+    examples: ['slotproof units show TB8120001238'],
     load: () => import('../units-show.ts'),
   },
   {
@@ -118,7 +118,7 @@ export const recordCommands: readonly CommandSpec[] = [
     positionals: [{ name: '<serial>', summary: 'as on its plate' }],
     options: [{ flags: '--why <text>', summary: 'what became of it' }],
     exits: [7],
-    examples: ['slotproof units retire TB8120001234 --why "scrapped after the flood"'],
+    examples: ['slotproof units retire TB8120001238 --why "scrapped after the flood"'],
     load: () => import('../units-retire.ts'),
   },
   {
@@ -131,7 +131,7 @@ export const recordCommands: readonly CommandSpec[] = [
       { flags: '--end', summary: 'end the exemption' },
     ],
     exits: [7],
-    examples: ['slotproof units exempt TB8120001234 --why "replaced soon" --until 2027-03-31'],
+    examples: ['slotproof units exempt TB8120001238 --why "replaced soon" --until 2027-03-31'],
     load: () => import('../units-exempt.ts'),
   },
   {
