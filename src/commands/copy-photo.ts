@@ -4,6 +4,7 @@
 import { sha256Hex } from '../bytes/sha256.ts';
 import type { Photo } from '../record/entry.ts';
 import { Failure } from '../words/failure.ts';
+import type { OptionValues } from './command.ts';
 import type { Context } from './context.ts';
 
 const maxPhotoBytes = 64 * 2 ** 20;
@@ -27,4 +28,15 @@ export function copyPhoto({ files, workspace }: Pick<Context, 'files' | 'workspa
   files.makeFolder(workspace.evidence);
   if (files.facts(copy) === undefined) files.writeNew(copy, [bytes]);
   return { sha256, bytes: bytes.length, name };
+}
+
+/** Of `--photo`, which may be given several times. */
+export function photosOf(
+  context: Pick<Context, 'files' | 'workspace'>,
+  value: OptionValues[string],
+): Photo[] {
+  const paths = Array.isArray(value) ? value : value === undefined ? [] : [String(value)];
+  if (paths.length === 0) return [];
+  context.workspace.make();
+  return paths.map((path) => copyPhoto(context, String(path)));
 }

@@ -4,6 +4,10 @@
 import type { Context } from '../../src/commands/context.ts';
 import { compose } from '../../src/compose.ts';
 import type { Terminal } from '../../src/ports/terminal.ts';
+import { Failure } from '../../src/words/failure.ts';
+
+/** In place of an answer: the person leaves. */
+export const ctrlC = 'Ctrl-C';
 
 export type ScriptedAnswer = readonly [question: string, answer: string | boolean];
 
@@ -21,6 +25,8 @@ export function scriptedPerson(workspace: string, answers: readonly ScriptedAnsw
     const [part, answer] = left.shift() ?? ['', undefined];
     if (answer === undefined || !question.includes(part))
       throw new Error(`unexpected: "${question}", not "${part}"`);
+    if (answer === ctrlC)
+      throw new Failure({ code: 'stopped', exit: 130, summary: 'Stopped.', next: 'Go on.' });
     return answer;
   };
   const terminal: Terminal = {
