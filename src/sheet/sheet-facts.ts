@@ -28,6 +28,13 @@ const schema = z.object({
   units: z.array(z.object({ serial: z.string().max(64), hardware: z.string().max(64).nullable() })).max(200),
   steps: z.array(z.object({ number: z.int().positive(), id: z.string().max(64) })).max(1000),
   mark: mark.nullable(),
+  /** Where a pocket page was made: by what its outcomes are known, and the patterns in the order of its codes. */
+  pocket: z
+    .object({
+      key: z.string().regex(/^[0-9a-f]{64}$/),
+      patterns: z.array(z.string().max(64)).max(100),
+    })
+    .optional(),
 });
 
 export type SheetFacts = z.output<typeof schema>;
