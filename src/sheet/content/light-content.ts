@@ -3,6 +3,7 @@
 
 import type { Light, LightShow, Pattern, Shows } from '../../manifest/schema.ts';
 import type { SheetLanguage } from '../language.ts';
+import type { SheetView } from '../sheet-view.ts';
 
 export interface LightLine {
   readonly light: Light;
@@ -60,6 +61,26 @@ export function showsSentence(shows: Shows, lights: readonly Light[], words: She
   const single = lit.filter((line) => line.show !== null);
   const parts = [...sweepWords(shows, lights, words), ...single.map((line) => `${line.name}: ${line.words}`)];
   return [...parts, ...(lit.length < lights.length ? [words.lights.othersOff] : [])].join('; ');
+}
+
+export interface PrintedChart {
+  /** What the lights say at a step is drawn there, in full, and not twice on paper. */
+  readonly intro: readonly string[];
+  readonly patterns: readonly Pattern[];
+}
+
+export function printedChart(view: SheetView, { lights }: SheetLanguage): PrintedChart {
+  const drawn = new Set<string>();
+  const numbers: number[] = [];
+  for (const { number, body } of view.steps) {
+    if (body.kind !== 'watch' || body.rows.length === 0) continue;
+    numbers.push(number);
+    for (const { pattern } of body.rows) drawn.add(pattern);
+  }
+  return {
+    intro: [lights.introDrawn, ...(numbers.length === 0 ? [] : [lights.drawnAt(numbers)])],
+    patterns: view.patterns.filter(({ id }) => !drawn.has(id)),
+  };
 }
 
 /** What a pattern of the chart says above its lights. */

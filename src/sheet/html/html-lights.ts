@@ -3,7 +3,13 @@
 
 import type { Shows } from '../../manifest/schema.ts';
 import { type LightTimeline, patternTimeline } from '../../procedure/light-timeline.ts';
-import { type LightLine, lightLines, patternWords, sweepWords } from '../content/light-content.ts';
+import {
+  type LightLine,
+  lightLines,
+  patternWords,
+  printedChart,
+  sweepWords,
+} from '../content/light-content.ts';
 import { inkColour, lightDrawing } from '../light-drawing.ts';
 import { type HtmlForm, list, paragraph, section, text } from './html-parts.ts';
 
@@ -65,10 +71,11 @@ export function shows(form: HtmlForm, shown: Shows, offToo: boolean): string {
 
 export function lightsSection(form: HtmlForm): string {
   const { view, words } = form;
-  const cards = view.patterns.map((pattern) => {
+  const chart = printedChart(view, words);
+  const cards = chart.patterns.map((pattern) => {
     const { means, busy } = patternWords(pattern, words);
     const warning = busy === null ? '' : paragraph(busy, 'strong');
     return `<h3>${text(means)}</h3>\n${warning}${shows(form, pattern.shows, true)}`;
   });
-  return section('lights', words.sections.lights, paragraph(words.lights.introDrawn) + list(cards, 'chart'));
+  return section('lights', words.sections.lights, paragraph(chart.intro.join(' ')) + list(cards, 'chart'));
 }

@@ -398,6 +398,8 @@ export const en = {
       '# is lit, . is dark; each strip runs over the time beside it. Count flashes for ten seconds, do not guess.',
     introDrawn:
       'A block is lit, a bare line is dark; each strip runs over the time beside it. Count flashes for ten seconds, do not guess.',
+    drawnAt: (numbers: readonly number[]) =>
+      `What they show at step ${list(numbers.map(String))} is drawn there.`,
     on: 'on',
     off: 'off',
     allOff: 'all lights off',
@@ -701,7 +703,7 @@ export const en = {
       askWriting:
         'May it still be writing? How long must power and card stay as they are, and what ends that?',
       askPosition: (name: string, state: string, ends: string) =>
-        `May ${name} stay ${state}? If not: who may bring it back to ${ends}, and in which order with the rest?`,
+        `${name}, now ${state}: may it stay so? If not, who may bring it back to ${ends}, and in which order with the rest?`,
       askStays: 'May it stay exactly as it stands, and for how long?',
       whenDone: 'then',
       ways: {
@@ -757,7 +759,6 @@ export const en = {
     placesName: 'Parts of this page',
     places: { walk: 'Walk', list: 'All steps', lights: 'Lights', trouble: 'Trouble', result: 'Result' },
     unit: (row: number, serial: string) => `Row ${row}: ${serial}`,
-    minutes: (minutes: string) => minutes,
     timeNow: (step: string, left: string) => `${step}: ${left} left`,
     timeOver: (step: string) => `${step}: the time is over`,
     noStore:
@@ -801,6 +802,12 @@ export const en = {
     confirmChoice: 'This is what I see',
     choose: 'Choose one first.',
     takeBack: 'Take back the last answer',
+    sure: (what: string) => `Really: ${what}`,
+    next: 'Next unit',
+    here: 'YOU ARE HERE',
+    doneAt: (time: string) => `done ${time}`,
+    seenWhat: 'What do you see?',
+    means: 'It means:',
     stop: 'STOP: something is wrong',
     ring: (phone: string) => `Ring ${phone}`,
     seenLast: (what: string, time: string) => `Seen at ${time}: ${what} Keep watching.`,
@@ -843,7 +850,6 @@ export const en = {
     },
     brokenOff: 'The walk is broken off. Before it goes on, unit, positions and dead test are confirmed anew.',
     resume: 'Go on with this walk',
-    elapsed: (time: string) => `since ${time}`,
 
     result: {
       title: 'RESULT',
@@ -871,8 +877,7 @@ export const en = {
       qrAlt: 'QR code with this result',
       whatItSays: 'It says what stands above, who and when. It is not proof by itself.',
       forget: 'Forget everything on this phone',
-      forgetSure: 'Really forget: walks, results, everything typed here',
-      forgotten: 'Forgotten.',
+      forgetWhat: 'forget walks, results and everything typed here',
       faults: 'This is not complete yet:',
       fault: {
         'outcome-missing': 'What became of it?',
@@ -901,6 +906,7 @@ export const en = {
       P: 'Papa',
       R: 'Romeo',
       T: 'Tango',
+      V: 'Victor',
       W: 'Whiskey',
       X: 'X-ray',
       Y: 'Yankee',

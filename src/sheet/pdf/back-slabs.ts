@@ -15,23 +15,20 @@ import {
   tickWord,
   writingPt,
 } from './pdf-form.ts';
-import { beside, columns, framed, inset, type Slab, stack } from './slab.ts';
+import { beside, framed, inset, type Slab, stack } from './slab.ts';
 import { together, type Word, words } from './typeset.ts';
 
 const gapPt = 14;
 
 export function failureBlocks(form: PdfForm): PageBlock[] {
   const { points, helpline } = failureContent(form.view, form.words);
-  const paddingPt = 5;
+  const paddingPt = 4;
   const innerPt = form.widthPt - 2 * paddingPt;
-  const widthPt = (innerPt - gapPt) / 2;
-  const setting = { widthPt, sizePt: sizes.plain };
-  const slabs = points.map(({ text, list }) =>
-    stack([
-      dashItem(form, text, setting),
-      ...list.map((item) => inset(say(form, item, { face: 'bold', widthPt: widthPt - 8 }), { leftPt: 8 })),
-    ]),
-  );
+  const setting = { widthPt: innerPt, sizePt: sizes.plain };
+  const slabs = points.flatMap(({ text, list }) => [
+    dashItem(form, text, setting),
+    ...list.map((item) => inset(say(form, item, { face: 'bold', widthPt: innerPt - 8 }), { leftPt: 8 })),
+  ]);
   const number =
     helpline.number === null
       ? blankLine(form, helpline.label, innerPt)
@@ -39,12 +36,12 @@ export function failureBlocks(form: PdfForm): PageBlock[] {
   const content = stack(
     [
       say(form, form.words.sections.failure, { face: 'bold', sizePt: sizes.heading, widthPt: innerPt }),
-      columns(slabs, [widthPt, widthPt], gapPt, 2),
+      stack(slabs, 1),
       number,
     ],
     3,
   );
-  return [{ slabs: [framed(content, { widthPt: form.widthPt, strokePt: 1.6, paddingPt })], abovePt: 8 }];
+  return [{ slabs: [framed(content, { widthPt: form.widthPt, strokePt: 1.6, paddingPt })], abovePt: 6 }];
 }
 
 interface FieldShape {
@@ -104,15 +101,36 @@ function fieldShape(form: PdfForm, field: ResultField, sizePt: number): FieldSha
   }
 }
 
+interface FieldLinesShape {
+  readonly sizePt?: number;
+  /** Said before the first field. */
+  readonly lead?: string;
+}
+
+function leadShape(form: PdfForm, lead: string): FieldShape {
+  const said = words(lead, 'bold');
+  const sizePt = 11;
+  return {
+    leastPt: Math.min(form.widthPt, form.type.widthOf(together(said), sizePt) + 2),
+    grows: false,
+    draw: (widthPt) => {
+      const slab = form.type.set(said, { widthPt, sizePt });
+      return inset(slab, { topPt: Math.max(0, writingPt - slab.heightPt - 1) });
+    },
+  };
+}
+
 /** Fields one after another on lines, as many as fit; those to write on share what is left. */
 export function fieldLines(
   form: PdfForm,
   fields: readonly ResultField[],
-  sizePt: number = sizes.plain,
+  { sizePt = sizes.plain, lead }: FieldLinesShape = {},
 ): Slab[] {
   const lines: FieldShape[][] = [];
   let roomPt = 0;
-  for (const shape of fields.map((field) => fieldShape(form, field, sizePt))) {
+  const shapes = fields.map((field) => fieldShape(form, field, sizePt));
+  if (lead !== undefined) shapes.unshift(leadShape(form, lead));
+  for (const shape of shapes) {
     const last = lines[lines.length - 1];
     if (last === undefined || shape.leastPt + gapPt > roomPt) {
       lines.push([shape]);
@@ -139,21 +157,17 @@ export function fieldLines(
 }
 
 function rowBlock(form: PdfForm, unit: UnitRow): PageBlock {
-  const paddingPt = 5;
+  const paddingPt = 4;
   const inner: PdfForm = { ...form, widthPt: form.widthPt - 2 * paddingPt };
-  const content = stack(
-    [
-      say(form, form.words.steps.rowMark(unit.row, null), { face: 'bold', sizePt: sizes.step }),
-      ...fieldLines(inner, resultFields(unit, form.words)),
-    ],
-    2,
-  );
-  return { slabs: [framed(content, { widthPt: form.widthPt, strokePt: 0.8, paddingPt })], abovePt: 4 };
+  const lead = form.words.steps.rowMark(unit.row, null);
+  const content = stack(fieldLines(inner, resultFields(unit, form.words), { lead }));
+  return { slabs: [framed(content, { widthPt: form.widthPt, strokePt: 0.8, paddingPt })], abovePt: 3 };
 }
 
 export function resultBlocks(form: PdfForm): PageBlock[] {
   return [
-    headingBlock(form, form.words.sections.results),
+    // The head of the first page says the version: it must not lie beside the line for the version read.
+    headingBlock(form, form.words.sections.results, { notFirst: true }),
     { slabs: [say(form, form.words.results.intro, { face: 'bold' })], withNext: true },
     ...form.view.units.map((unit) => rowBlock(form, unit)),
   ];

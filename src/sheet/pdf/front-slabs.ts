@@ -161,16 +161,24 @@ function fieldSlab(form: PdfForm, { label, text, warning }: Field, widthPt: numb
   ]);
 }
 
+/** In its order: what is not the hour itself runs on in small print. */
 function timeSlab(form: PdfForm, widthPt: number): Slab {
-  const sayings = timeSayings(form.view, form.words);
-  const small = sayings.filter(({ isHour }) => !isHour).map(({ text }) => text);
-  return stack([
-    heading(form, form.words.sections.time, widthPt),
-    ...sayings
-      .filter(({ isHour }) => isHour)
-      .map(({ text }) => say(form, text, { face: 'bold', sizePt: sizes.step, widthPt, leading: 1.5 })),
-    say(form, small.join(' '), { sizePt: sizes.small, widthPt }),
-  ]);
+  const slabs: Slab[] = [heading(form, form.words.sections.time, widthPt)];
+  let small: string[] = [];
+  const flush = () => {
+    if (small.length > 0) slabs.push(say(form, small.join(' '), { sizePt: sizes.small, widthPt }));
+    small = [];
+  };
+  for (const { text, isHour } of timeSayings(form.view, form.words)) {
+    if (!isHour) {
+      small.push(text);
+      continue;
+    }
+    flush();
+    slabs.push(say(form, text, { face: 'bold', sizePt: sizes.step, widthPt, leading: 1.6 }));
+  }
+  flush();
+  return stack(slabs);
 }
 
 /** Where it comes from beside the time, then what to bring in two columns: all in small print. */

@@ -3,7 +3,13 @@
 
 import type { Pattern, Shows } from '../../manifest/schema.ts';
 import { type LightTimeline, patternTimeline } from '../../procedure/light-timeline.ts';
-import { type LightLine, lightLines, patternWords, sweepWords } from '../content/light-content.ts';
+import {
+  type LightLine,
+  lightLines,
+  patternWords,
+  printedChart,
+  sweepWords,
+} from '../content/light-content.ts';
 import { inkColour, lightDrawing } from '../light-drawing.ts';
 import type { PageBlock } from './page-flow.ts';
 import { headingBlock, type PdfForm, say, sizes } from './pdf-form.ts';
@@ -126,11 +132,12 @@ export function lightBlocks(form: PdfForm): PageBlock[] {
   const { view, words } = form;
   const gapPt = 14;
   const widthPt = (form.widthPt - gapPt) / 2;
-  const cards = view.patterns.map((pattern) => patternSlab(form, pattern, widthPt));
+  const chart = printedChart(view, words);
+  const cards = chart.patterns.map((pattern) => patternSlab(form, pattern, widthPt));
   const pairs = cards.flatMap((card, at) => (at % 2 === 0 ? [[card, cards[at + 1]]] : []));
   return [
     headingBlock(form, words.sections.lights),
-    { slabs: [say(form, words.lights.introDrawn, { sizePt: sizes.small })], withNext: true },
+    { slabs: [say(form, chart.intro.join(' '), { sizePt: sizes.small })], withNext: cards.length > 0 },
     ...pairs.map(([left, right]): PageBlock => {
       const pair = beside([
         ...(left === undefined ? [] : [{ leftPt: 0, slab: left }]),

@@ -9,8 +9,10 @@ export interface PageBlock {
   readonly slabs: readonly Slab[];
   /** Keep on the same page as the block after it: for headings. */
   readonly withNext?: boolean;
-  /** Begin a new page before it, unless nothing stands on this one or only one page has begun. */
+  /** Begin a new page before it, unless nothing stands on this one. */
   readonly newPage?: boolean;
+  /** Never on the first page. */
+  readonly notFirst?: boolean;
   /** Left free above it; nothing at the top of a page. */
   readonly abovePt?: number;
   /** Said again where the block had to be parted: `Step 12, continued`. */
@@ -27,14 +29,15 @@ interface Group {
   readonly heightPt: number;
   readonly abovePt: number;
   readonly newPage: boolean;
+  readonly notFirst: boolean;
 }
 
 function heightOf(slabs: readonly Slab[]): number {
   return slabs.reduce((sum, { heightPt }) => sum + heightPt, 0);
 }
 
-function placedFrom(slabs: readonly Slab[], fromPt: number): PlacedSlab[] {
-  let topPt = fromPt;
+function placedFrom(slabs: readonly Slab[]): PlacedSlab[] {
+  let topPt = 0;
   return slabs.map((slab) => {
     const placed = { slab, topPt };
     topPt += slab.heightPt;
@@ -49,7 +52,8 @@ function portions(block: PageBlock, firstRoomPt: number, roomPt: number): Slab[]
   let leftPt = firstRoomPt;
   for (const slab of block.slabs) {
     let last = parts[parts.length - 1] as Slab[];
-    if (slab.heightPt > leftPt && last.length > 0) {
+    // A first slab that has no room below the heading leaves it alone rather than being cut.
+    if (slab.heightPt > leftPt && (last.length > 0 || leftPt < roomPt)) {
       last = block.continued === undefined ? [] : [block.continued];
       parts.push(last);
       leftPt = roomPt - heightOf(last);
@@ -71,39 +75,33 @@ function tooHigh(): Failure {
   });
 }
 
+/** Slabs that must stand on one page: headings with what they head. Too high a group falls apart again. */
 function groupsOf(blocks: readonly PageBlock[], roomPt: number): Group[] {
   const groups: Group[] = [];
-  let head: { slabs: Slab[]; abovePt: number } | undefined;
-  let newPage = false;
-  const headSlabs = () => head?.slabs ?? [];
+  let head: Slab[] = [];
+  let shape = { abovePt: 0, newPage: false, notFirst: false };
+  let open = false;
+  const push = (slabs: readonly Slab[]) => {
+    groups.push({ placed: placedFrom(slabs), heightPt: heightOf(slabs), ...shape });
+    shape = { abovePt: 0, newPage: false, notFirst: shape.notFirst };
+  };
   for (const block of blocks) {
-    newPage ||= block.newPage === true;
-    const gap = block.abovePt ?? 0;
-    if (block.withNext && heightOf(headSlabs()) + gap + heightOf(block.slabs) < roomPt) {
-      head =
-        head === undefined
-          ? { slabs: [...block.slabs], abovePt: gap }
-          : { ...head, slabs: [...head.slabs, ...block.slabs] };
+    if (!open) shape = { abovePt: block.abovePt ?? 0, newPage: false, notFirst: false };
+    shape.newPage ||= block.newPage === true;
+    shape.notFirst ||= block.notFirst === true;
+    open = block.withNext === true && heightOf(head) + heightOf(block.slabs) < roomPt;
+    if (open) {
+      head = [...head, ...block.slabs];
       continue;
     }
-    const whole = heightOf(headSlabs()) + heightOf(block.slabs) <= roomPt;
-    const firstRoomPt = whole ? roomPt : roomPt - heightOf(headSlabs());
+    const whole = heightOf(head) + heightOf(block.slabs) <= roomPt;
+    const firstRoomPt = whole ? roomPt : roomPt - heightOf(head);
     portions(block, firstRoomPt, roomPt).forEach((slabs, at) => {
-      const all = at === 0 ? [...headSlabs(), ...slabs] : slabs;
-      const abovePt = at === 0 ? (head?.abovePt ?? gap) : 0;
-      groups.push({ placed: placedFrom(all, 0), heightPt: heightOf(all), abovePt, newPage });
-      newPage = false;
+      push(at === 0 ? [...head, ...slabs] : slabs);
     });
-    head = undefined;
+    head = [];
   }
-  if (head !== undefined) {
-    groups.push({
-      placed: placedFrom(head.slabs, 0),
-      heightPt: heightOf(head.slabs),
-      abovePt: head.abovePt,
-      newPage,
-    });
-  }
+  if (head.length > 0) push(head);
   return groups;
 }
 
@@ -111,10 +109,10 @@ function groupsOf(blocks: readonly PageBlock[], roomPt: number): Group[] {
 export function flowOnPages(blocks: readonly PageBlock[], roomPt: number): PlacedSlab[][] {
   const pages: PlacedSlab[][] = [[]];
   let usedPt = 0;
-  for (const { placed, heightPt, abovePt, newPage } of groupsOf(blocks, roomPt)) {
+  for (const { placed, heightPt, abovePt, newPage, notFirst } of groupsOf(blocks, roomPt)) {
     let page = pages[pages.length - 1] as PlacedSlab[];
     const isFull = usedPt + abovePt + heightPt > roomPt + 0.01;
-    if (page.length > 0 && (newPage || isFull)) {
+    if (page.length > 0 && (newPage || isFull || (notFirst && pages.length === 1))) {
       page = [];
       pages.push(page);
       usedPt = 0;

@@ -23,13 +23,13 @@ export const paperSizes = {
 export type Paper = keyof typeof paperSizes;
 
 /** Every office printer can print this far to the edge. The foot stands below. */
-export const margins = { sidePt: 32, topPt: 26, bottomPt: 40 } as const;
+export const margins = { sidePt: 32, topPt: 24, bottomPt: 36 } as const;
 
 /** Sizes of letters, in points. Small print is never what a step says. */
-export const sizes = { small: 7, plain: 8, step: 9, number: 12.5, heading: 9.5, title: 19 } as const;
+export const sizes = { small: 7, plain: 8, step: 9, number: 11.5, heading: 9.5, title: 19 } as const;
 
 /** Of a line that is written on by hand, with gloves on. */
-export const writingPt = 19;
+export const writingPt = 18;
 
 export function say(form: PdfForm, text: string, setting: Partial<Setting> & { face?: Face } = {}): Slab {
   const { face = 'plain', ...rest } = setting;

@@ -20,12 +20,12 @@ function unitBlock(form: PdfForm, unit: SlipUnit): PageBlock {
   const content = stack(
     [
       ...(unit.title === '' ? [] : [say(inner, unit.title, { face: 'bold', sizePt: 11, widthPt })]),
-      ...unit.fields.flatMap((field) => fieldLines(inner, [field], sizePt)),
+      ...unit.fields.flatMap((field) => fieldLines(inner, [field], { sizePt })),
       ...(unit.stands.length === 0
         ? []
         : [
             say(inner, form.words.slip.stands, { sizePt, widthPt }),
-            ...fieldLines(inner, unit.stands, sizePt),
+            ...fieldLines(inner, unit.stands, { sizePt }),
           ]),
       space(3),
       ...unit.doNot.flatMap((label, at): Slab[] => [
@@ -43,7 +43,7 @@ function slipBlocks(form: PdfForm, says: SlipContent): PageBlock[] {
   const { slip } = form.words;
   const { widthPt } = form;
   const text = { sizePt, widthPt };
-  const fields = (all: readonly ResultField[]) => fieldLines(form, all, sizePt);
+  const fields = (all: readonly ResultField[]) => fieldLines(form, all, { sizePt });
   return [
     {
       newPage: true,

@@ -15,12 +15,11 @@ import {
   say,
   sizes,
   tableSlabs,
-  tickItem,
   tickWord,
   writingPt,
 } from './pdf-form.ts';
 import { beside, inset, nothing, rule, type Slab, stack } from './slab.ts';
-import { tickBox, together, type Word, words } from './typeset.ts';
+import { tickBox, ticked, together, type Word, words } from './typeset.ts';
 
 const gutterPt = 38;
 const betweenPt = 10;
@@ -71,6 +70,12 @@ function flowing(form: PdfForm, line: StepLine): Flowing | undefined {
       return { words: [apart(tickWord(line.text))], leading: tickLeading };
     case 'tick':
       return { words: [apart(tickWord(line.text))], leading: tickLeading };
+    case 'tickRows': {
+      if (form.view.units.length > 1) return undefined;
+      // A sentence may part between two lines; its box never stands alone.
+      const sentence = ticked(line.text);
+      return { words: [...sentence.slice(0, -1), apart(sentence.at(-1) ?? [])], leading: tickLeading };
+    }
     case 'choose': {
       const choices = line.choices.map((choice) => tickWord(choice));
       return { words: [apart(together([...words(`${line.label}:`), ...choices]))], leading: tickLeading };
@@ -81,9 +86,14 @@ function flowing(form: PdfForm, line: StepLine): Flowing | undefined {
 }
 
 /** What can flow shares its lines with what stands before and after it; the rest has lines of its own. */
-function lineSlabs(form: PdfForm, lines: readonly StepLine[], widthPt: number): Slab[] {
+function lineSlabs(
+  form: PdfForm,
+  lines: readonly StepLine[],
+  widthPt: number,
+  lead: readonly Word[] = [],
+): Slab[] {
   const slabs: Slab[] = [];
-  let run: Word[] = [];
+  let run: Word[] = [...lead];
   let leading = 0;
   const flush = () => {
     const high = leading > 0 ? { leading } : {};
@@ -112,20 +122,17 @@ function lineSlab(form: PdfForm, line: StepLine, widthPt: number): Slab[] {
       return [form.type.set([...words(line.when), ...words(line.go, 'bold')], plain)];
     case 'fill':
       return fillSlabs(form, words(line.text), widthPt);
-    case 'tickRows': {
-      if (form.view.units.length === 1) return [tickItem(form, line.text, plain)];
+    case 'tickRows':
       return [
         form.type.set([...words(line.text), ...rowBoxes(form, '')], { ...plain, leading: tickLeading }),
       ];
-    }
     case 'watch':
       return watchSlabs(form, line, widthPt);
     case 'eachRow': {
       if (form.view.units.length === 1) return lineSlabs(form, line.lines, widthPt);
-      return form.view.units.flatMap((_, at) => [
-        say(form, `${rowHead(form, at)}:`, { face: 'bold', widthPt }),
-        ...lineSlabs(form, line.lines, widthPt),
-      ]);
+      return form.view.units.flatMap((_, at) =>
+        lineSlabs(form, line.lines, widthPt, words(`${rowHead(form, at)}:`, 'bold')),
+      );
     }
     default:
       return [];

@@ -30,6 +30,8 @@ export interface Typesetter {
 const blankPerUnderscore = 0.58;
 const boxSide = 0.95;
 const plainLeading = 1.24;
+/** They only ask for another look of the character before them. */
+const variants = /[\ufe00-\ufe0f]/g;
 
 export const tickBox: Piece = { kind: 'box' };
 
@@ -41,6 +43,8 @@ export function ticked(text: string, face: Face = 'plain'): Word[] {
 
 export function words(text: string, face: Face = 'plain'): Word[] {
   return text
+    .normalize('NFC')
+    .replace(variants, '')
     .split(/[ \t\r\n]+/)
     .filter((word) => word !== '')
     .map((word) => piecesOf(word, face));

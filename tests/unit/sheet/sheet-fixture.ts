@@ -4,10 +4,10 @@
 import { type Product, type Release, releaseSchema } from '../../../src/manifest/schema.ts';
 import { procedureTimes } from '../../../src/procedure/procedure-times.ts';
 import { type SheetInput, type SheetUnit, type SheetView, sheetView } from '../../../src/sheet/sheet-view.ts';
-import { productOf, pumpSteps, type Written } from '../procedure/written-product.ts';
+import { productOf, pumpSteps, steps, type Written, writtenProduct } from '../procedure/written-product.ts';
 
-export function pump(changes: Written = {}): Product {
-  return productOf({
+function pumpChanges(changes: Written): Written {
+  return {
     source: { document: 'Rill 40 service book', issue: 'C', page: '41' },
     revision: 3,
     writtenBy: 'service lead',
@@ -17,8 +17,34 @@ export function pump(changes: Written = {}): Product {
     hardware: ['B', 'C', 'D'],
     procedure: pumpSteps(),
     ...changes,
-  });
+  };
 }
+
+export function pump(changes: Written = {}): Product {
+  return productOf(pumpChanges(changes));
+}
+
+/** The same as its manifest writes it: what a judge of paper goes by. */
+export function writtenPump(changes: Written = {}): Written {
+  return writtenProduct(pumpChanges(changes));
+}
+
+/** A product of ten steps, which has one way to succeed and one to fail. */
+export const simpleProduct: Written = {
+  hazards: ['stored-charge'],
+  procedure: steps(`
+- { id: stop, do: Stop the pump and open the isolator, sets: { array: isolated }, takes: 4min }
+- { id: discharge, wait: 7min, orPlate: true, why: Its capacitors hold a charge }
+- { id: insert, do: Slide the card in, needs: { array: isolated }, sets: { card: in } }
+- { id: look, watch: { loading: look, taken: take-out, turned-down: refused }, within: 25min, late: refused, unlisted: refused }
+- { id: take-out, do: Slide the card out by its tab, sets: { card: out } }
+- { id: after, read: version, where: Display, other: refused, unreadable: refused }
+- { id: restart, do: Close the array isolator, sets: { array: connected } }
+- { id: finished, end: updated }
+- { id: refused, do: Leave everything as it is and call the helpline }
+- { id: ended-badly, end: failed, leaves: { array: isolated, card: in } }
+`),
+};
 
 export function releaseOf(changes: Written = {}): Release {
   return releaseSchema.parse({

@@ -19,9 +19,6 @@ export function complaints(text: string, expected: Expected): string[] {
   const { product, resets, version, width, pageLines } = expected;
   const told: string[] = [];
   const pages = text.split('\f').map((page) => page.replace(/\n$/, '').split('\n'));
-  const written = product.procedure as WrittenStep[];
-  const first = resets > 0 ? 4 : 3;
-  const numbers = new Map(written.map((step, index) => [step.id, first + index]));
 
   pages.forEach((lines, index) => {
     if (lines.length !== pageLines) told.push(`page ${index + 1} has ${lines.length} lines`);
@@ -57,6 +54,19 @@ export function complaints(text: string, expected: Expected): string[] {
     if (number > 0)
       blocks.set(number, `${blocks.get(number)} ${line.trim()}`.replace(/[|]/g, ' ').replace(/\s+/g, ' '));
   }
+  return [...told, ...branchComplaints(blocks, product, resets)];
+}
+
+/** Whether each step says what it must and sends where it must, from what stands between its number and the next. */
+export function branchComplaints(
+  blocks: ReadonlyMap<number, string>,
+  product: Written,
+  resets: number,
+): string[] {
+  const told: string[] = [];
+  const written = product.procedure as WrittenStep[];
+  const first = resets > 0 ? 4 : 3;
+  const numbers = new Map(written.map((step, index) => [step.id, first + index]));
   const last = Math.max(...blocks.keys());
   if (blocks.size !== last) told.push(`${blocks.size} steps, the last is ${last}`);
   for (const [, said] of blocks) {
