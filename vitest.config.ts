@@ -17,7 +17,13 @@ export default defineConfig({
         },
       },
       {
-        test: { ...shared, name: 'long', include: ['tests/**/*.long.test.ts'], testTimeout: 900_000 },
+        test: {
+          ...shared,
+          globalSetup: [...shared.globalSetup, 'tests/support/browser-setup.ts'],
+          name: 'long',
+          include: ['tests/**/*.long.test.ts'],
+          testTimeout: 900_000,
+        },
       },
     ],
   },

@@ -59,10 +59,9 @@ function slipBlocks(form: TextForm, says: SlipContent): Block[] {
 
 export function renderSlipText(view: SheetView): string {
   const form: TextForm = { view, words: languages[view.language], width: sheetColumns };
-  const { width } = form;
   const { slip } = form.words;
   const blocks = slipContents(view, form.words).flatMap((says) => slipBlocks(form, says));
-  const foot = (page: number, pages: number) => fold(slip.foot(view.number, page, pages), width)[0] ?? '';
+  const foot = (page: number, pages: number) => slip.foot(view.number, page, pages);
   return layOut(blocks, { height: linesPerPage, foot })
     .map((lines) => lines.map((line) => line.replaceAll('\u00a0', ' ').trimEnd()).join('\n'))
     .join('\n\f')

@@ -16,20 +16,26 @@ const packageOf: Record<string, string> = {
   zip: 'zip',
   unzip: 'unzip',
   tmux: 'tmux',
+  pdftotext: 'poppler-utils',
+  pdftoppm: 'poppler-utils',
+  zbarimg: 'zbar-tools',
 };
 
 const searchPath = `${process.env.PATH ?? ''}:/usr/sbin:/sbin`;
 
-function missingPackages(): string[] {
-  const missing = Object.entries(packageOf).filter(
+type Tools = Readonly<Record<string, string>>;
+
+function missingPackages(tools: Tools): string[] {
+  const missing = Object.entries(tools).filter(
     ([tool]) => spawnSync('sh', ['-c', `command -v ${tool}`], { env: { PATH: searchPath } }).status !== 0,
   );
   return [...new Set(missing.map(([, name]) => name))];
 }
 
-export default function setup(): void {
+/** Tool -> Debian's package of it. */
+export function requireTools(tools: Tools): void {
   process.env.PATH = searchPath;
-  const missing = missingPackages();
+  const missing = missingPackages(tools);
   if (missing.length === 0) return;
   if (process.getuid?.() === 0) {
     console.error(`installing what the tests judge with: ${missing.join(' ')}`);
@@ -37,10 +43,14 @@ export default function setup(): void {
       stdio: 'ignore',
     });
   }
-  const still = missingPackages();
+  const still = missingPackages(tools);
   if (still.length > 0) {
     throw new Error(
       `The tests need these Debian packages: ${still.join(' ')}. Install them with apt-get and run again.`,
     );
   }
+}
+
+export default function setup(): void {
+  requireTools(packageOf);
 }
