@@ -15,7 +15,7 @@ import { stopText } from '../sheet/walk/stop-text.ts';
 import { type WalkTexts, walkTexts } from '../sheet/walk/walk-texts.ts';
 import { renderFindings } from '../ui/finding-text.ts';
 import type { WalkFront } from '../ui/walk-front.ts';
-import { wrapLines } from '../ui/wrap-lines.ts';
+import { wrapLines, wrapParagraphs } from '../ui/wrap-lines.ts';
 import { exitCode } from '../words/exit-code.ts';
 import { Failure } from '../words/failure.ts';
 import { formatLocalTime } from '../words/local-time.ts';
@@ -150,7 +150,7 @@ function brokenOff(visit: Visit, walk: Walk, says: boolean): Answer {
   const command = `slotproof visit ${printable(unit.serial)}`;
   const lines = [
     ...(says ? stopText(texts, asked) : []),
-    ...(stand.untouched ? [] : [texts.words.walk.stop.resume(command)]),
+    ...(stand.untouched ? [] : [texts.words.walk.stop.resume, `  ${command}`]),
   ];
   return {
     exit: exitCode.stopped,
@@ -169,7 +169,7 @@ function brokenOff(visit: Visit, walk: Walk, says: boolean): Answer {
       },
       visit: log.id ?? null,
     },
-    text: wrapLines(lines, context.terminal.columns),
+    text: wrapParagraphs(lines, context.terminal.columns),
   };
 }
 

@@ -107,7 +107,12 @@ export function consoleTerminal(facts: ConsoleFacts): Terminal {
     async key(choices, option, running) {
       if (!facts.canAsk()) throw missing(choices.map(({ label }) => label).join(', or '), option);
       const { readKey } = await import('./key-prompt.ts');
-      const from = { keyboard: process.stdin, write: facts.writeError, now: facts.now };
+      const from = {
+        keyboard: process.stdin,
+        write: facts.writeError,
+        now: facts.now,
+        columns: facts.columns,
+      };
       const answer = await readKey(from, choices, running);
       if (answer.kind === 'left') throw stopped();
       return answer.value;

@@ -2,6 +2,7 @@
 // a step must not be answered by a key that was meant for the one before, nor by a pasted text. Ctrl-C stops.
 
 import type { KeyChoice, RunningLine } from '../ports/terminal.ts';
+import { wrap } from '../words/wrap.ts';
 
 /** What is read from the keyboard: a terminal's input in raw mode. */
 export interface Keyboard {
@@ -19,6 +20,7 @@ export interface KeyPromptFacts {
   readonly keyboard: Keyboard;
   readonly write: (text: string) => void;
   readonly now: () => number;
+  readonly columns: number;
 }
 
 export type KeyAnswer<T> = { readonly kind: 'chosen'; readonly value: T } | { readonly kind: 'left' };
@@ -29,9 +31,10 @@ const redrawMs = 200;
 const clearLine = '\r\u001b[K';
 const bell = '\u0007';
 
-export function renderKeys(choices: readonly KeyChoice<unknown>[]): string {
+export function renderKeys(choices: readonly KeyChoice<unknown>[], columns: number): string {
   const width = Math.max(...choices.map(({ key }) => key.length));
-  return choices.map(({ key, label }) => `  ${key.padEnd(width)}  ${label}`).join('\n');
+  const indent = ' '.repeat(width + 4);
+  return choices.map(({ key, label }) => wrap(label, columns, indent, `  ${key.padEnd(width)}  `)).join('\n');
 }
 
 /** `left`: Ctrl-C, or the terminal went away. */
@@ -40,12 +43,12 @@ export function readKey<T>(
   choices: readonly KeyChoice<T>[],
   running?: RunningLine<T>,
 ): Promise<KeyAnswer<T>> {
-  const { keyboard, write, now } = facts;
+  const { keyboard, write, now, columns } = facts;
   return new Promise((resolve) => {
     let open = false;
     let shown = '';
     let timer: NodeJS.Timeout | undefined;
-    const end = (answer: KeyAnswer<T>, sound = '') => {
+    const end = (answer: KeyAnswer<T>, last = '') => {
       clearInterval(timer);
       clearTimeout(opening);
       keyboard.off('data', onData);
@@ -53,7 +56,7 @@ export function readKey<T>(
       keyboard.off('close', onGone);
       keyboard.setRawMode(false);
       keyboard.pause();
-      write(`${shown === '' ? '' : clearLine}${sound}`);
+      write(`${shown === '' ? '' : clearLine}${last}`);
       resolve(answer);
     };
     const onGone = () => end({ kind: 'left' });
@@ -63,7 +66,8 @@ export function readKey<T>(
       if (!open) return;
       const key = text === '\r' || text === '\n' ? 'Enter' : text.toLowerCase();
       const choice = choices.find((one) => one.key.toLowerCase() === key.toLowerCase());
-      if (choice !== undefined) end({ kind: 'chosen', value: choice.value });
+      // Said again, so that who looks back sees what was answered.
+      if (choice !== undefined) end({ kind: 'chosen', value: choice.value }, `  > ${choice.label}\n`);
     };
     const tick = () => {
       if (running === undefined) return;
@@ -77,7 +81,7 @@ export function readKey<T>(
     };
     const opening = setTimeout(() => {
       open = true;
-      write(`${renderKeys(choices)}\n`);
+      write(`${renderKeys(choices, columns)}\n`);
       tick();
       if (running !== undefined) timer = setInterval(tick, redrawMs);
     }, drainMs);

@@ -5,13 +5,13 @@ import type { KeyChoice, RunningLine, Terminal } from '../ports/terminal.ts';
 import type { WalkEvent } from '../procedure/walk/walk-event.ts';
 import type { WalkQuestion } from '../procedure/walk/walk-question.ts';
 import { complaintText } from '../sheet/walk/complaint-text.ts';
-import { patternKey, questionText } from '../sheet/walk/question-text.ts';
+import { meaningText, patternKey, plainBlanks, questionText } from '../sheet/walk/question-text.ts';
 import type { WalkTexts } from '../sheet/walk/walk-texts.ts';
 import { formatLocalTime } from '../words/local-time.ts';
 import { printable } from '../words/printable.ts';
 import { paint } from './paint.ts';
 import type { CardDesk, WalkFront } from './walk-front.ts';
-import { mostColumns, wrapLines } from './wrap-lines.ts';
+import { mostColumns, wrapLines, wrapParagraphs } from './wrap-lines.ts';
 
 export interface WalkTerminalFacts {
   readonly terminal: Terminal;
@@ -43,7 +43,7 @@ export function walkTerminal(facts: WalkTerminalFacts): WalkFront {
       const said = await ask(facts, question);
       const atMs = Math.max(clock.now(), lastMs);
       if (said.kind === 'card' && said.standing.now === 'ready')
-        terminal.notice(`  ${texts.words.walk.cardReady}`);
+        terminal.notice(wrapLines([`  ${texts.words.walk.cardReady}`], terminal.columns));
       return { ...said, atMs } as WalkEvent;
     },
     finish: () => {},
@@ -61,10 +61,7 @@ function show({ terminal, texts }: WalkTerminalFacts, question: WalkQuestion): v
   terminal.notice(paint(head, 'bold', terminal.colour));
   if (warning !== null)
     terminal.notice(paint(wrapLines([`! ${warning}`], terminal.columns), 'red', terminal.colour));
-  for (const line of lines) {
-    const isItem = line.startsWith(' ');
-    terminal.notice(`${isItem ? '' : '\n'}${wrapLines([line], terminal.columns)}`);
-  }
+  terminal.notice(`\n${wrapParagraphs(lines, terminal.columns)}`);
   terminal.notice('');
 }
 
@@ -147,7 +144,7 @@ async function ask(facts: WalkTerminalFacts, { asked }: WalkQuestion): Promise<S
     case 'wait': {
       const over: Said = { kind: 'done' };
       const said = await key([stop], {
-        line: (nowMs) => walk.waiting(formatLeft(asked.overMs - nowMs)),
+        line: (nowMs) => plainBlanks(walk.waiting(formatLeft(asked.overMs - nowMs))),
         over: { atMs: asked.overMs, value: over },
       });
       if (said !== over) return said;
@@ -179,14 +176,17 @@ async function ask(facts: WalkTerminalFacts, { asked }: WalkQuestion): Promise<S
     case 'watch':
       return await key(
         [
-          ...asked.patterns.map(({ pattern }, index) =>
-            one(patternKey(index), printable(pattern.means), { kind: 'lights', pattern: pattern.id }),
+          ...asked.patterns.map(({ pattern, keeps }, index) =>
+            one(patternKey(index), meaningText(texts, pattern, keeps), {
+              kind: 'lights',
+              pattern: pattern.id,
+            }),
           ),
           one('u', keys.unlisted, { kind: 'unlisted' }),
           stop,
         ],
         {
-          line: (nowMs) => walk.watchLeft(formatLeft(asked.overMs - nowMs)),
+          line: (nowMs) => plainBlanks(walk.watchLeft(formatLeft(asked.overMs - nowMs))),
           over: { atMs: asked.overMs, value: { kind: 'time-up' } },
         },
       );
@@ -259,7 +259,9 @@ async function askHold(
   const fromMs = clock.now();
   return await terminal.key([{ key: 'd', label: keys.held, value: begun }, stop], option, {
     line: (nowMs) =>
-      words.walk.holding(Math.floor((nowMs - fromMs) / 1000), words.duration(min), words.duration(max)),
+      plainBlanks(
+        words.walk.holding(Math.floor((nowMs - fromMs) / 1000), words.duration(min), words.duration(max)),
+      ),
   });
 }
 

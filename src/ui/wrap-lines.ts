@@ -14,3 +14,10 @@ export function wrapLines(lines: readonly string[], columns: number): string {
     })
     .join('\n');
 }
+
+/** The same, with an empty line before each that is not indented. */
+export function wrapParagraphs(lines: readonly string[], columns: number): string {
+  return lines
+    .map((line, index) => `${index > 0 && !line.startsWith(' ') ? '\n' : ''}${wrapLines([line], columns)}`)
+    .join('\n');
+}

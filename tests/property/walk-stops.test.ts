@@ -14,6 +14,7 @@ import type { WalkPlan } from '../../src/procedure/walk/walk.ts';
 import { wayOut } from '../../src/procedure/walk/way-out.ts';
 import { plantedCorpus, soundCorpus } from '../unit/procedure/gap-corpus.ts';
 import { allWalks, type Visited } from '../unit/procedure/walk/all-walks.ts';
+import { demoCase, demoProducts } from '../unit/procedure/walk/demo-case.ts';
 import { type Judge, orderJudge, type Place, type PrintedStep } from '../unit/procedure/walk/order-judge.ts';
 import { soundProduct } from '../unit/procedure/walk/sound-product.ts';
 import { planOf } from '../unit/procedure/walk/walk-fixture.ts';
@@ -69,8 +70,7 @@ function faultsOfStop(
   return lines;
 }
 
-function judgeAll(written: Written, tally: Tally): string[] {
-  const plan = planOf(written);
+function judgeAll(written: Written, tally: Tally, plan = planOf(written)): string[] {
   const judge = orderJudge(written);
   const visited = allWalks(plan, judge);
   tally.states += visited.length;
@@ -87,6 +87,14 @@ describe('stops', () => {
     expect(judgeAll(product, tally)).toEqual([]);
     expect(tally.orders).toBeGreaterThan(0);
     expect(tally.none).toBeGreaterThan(0);
+  });
+
+  test.each(demoProducts)('%s, the demonstration product', (id) => {
+    const { written, plan } = demoCase(id);
+    const tally = noTally();
+    expect(judgeAll(written, tally, plan)).toEqual([]);
+    expect(tally.orders).toBeGreaterThan(20);
+    expect(tally.none).toBeGreaterThan(20);
   });
 
   test(`${count} sound random procedures from seed ${first}`, () => {

@@ -40,7 +40,7 @@ procedure:
   - { id: ended-busy, end: failed, leaves: { card: in } }
 `;
 
-const release = (
+export const releaseText = (
   version: string,
   sequence: number,
   image: Uint8Array,
@@ -67,7 +67,7 @@ export function pumpWorkspace(rule = pumpRule): string {
   mkdirSync(join(root, 'manifests'));
   const write = (name: string, text: string) => writeFileSync(join(root, 'manifests', name), text);
   write('rill-40.yaml', product(rule));
-  write('rill-40-4.1.0.yaml', release('4.1.0', 1, olderPumpImage));
-  write('rill-40-4.2.0.yaml', release('4.2.0', 2, pumpImage));
+  write('rill-40-4.1.0.yaml', releaseText('4.1.0', 1, olderPumpImage));
+  write('rill-40-4.2.0.yaml', releaseText('4.2.0', 2, pumpImage));
   return root;
 }

@@ -9,6 +9,8 @@ import { join } from 'node:path';
 export interface TerminalWindow {
   type(...keys: readonly string[]): void;
   screen(): string;
+  /** The same with the escapes for colour and weight in it. */
+  painted(): string;
   /** Waits until the screen shows `text`; fails with the screen that it saw instead. */
   waitFor(text: string | RegExp, seconds?: number): Promise<string>;
   close(): void;
@@ -48,8 +50,9 @@ export function openTerminal(
   );
   const screen = () => tmux('capture-pane', '-p');
   return {
-    type: (...keys) => void tmux('send-keys', ...keys),
+    type: (...keys) => void tmux('send-keys', '--', ...keys),
     screen,
+    painted: () => tmux('capture-pane', '-p', '-e'),
     async waitFor(text, seconds = 20) {
       const until = Date.now() + seconds * 1000;
       for (;;) {

@@ -721,7 +721,7 @@ export const en = {
       measured: 'all readings within:',
       notMeasured: 'any reading outside:',
       endsAs: (outcome: string, left: string) => `END: ${outcome}. Everything then stands: ${left}.`,
-      resume: (command: string) => `The visit stays open. Resume it with: ${command}`,
+      resume: 'The visit stays open. Resume it with:',
     },
 
     over: {

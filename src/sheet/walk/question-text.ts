@@ -1,6 +1,7 @@
 // One question of a walk as lines of text: where it stands, what has to be known first, what to do or say. The
 // keys and fields to answer with are the front's. Lines are not wrapped; blanks before one are its indent.
 
+import type { Pattern } from '../../manifest/schema.ts';
 import { isWithin } from '../../procedure/walk/measure-progress.ts';
 import type { MeasureQuestion, WalkQuestion } from '../../procedure/walk/walk-question.ts';
 import { showsSentence } from '../content/light-content.ts';
@@ -23,11 +24,26 @@ export function patternKey(index: number): string {
   return listKeys[index] ?? `#${index + 1}`;
 }
 
+/** What keeps words together on paper is an ordinary blank on a screen. */
+export function plainBlanks(text: string): string {
+  return text.replace(/\u00a0/g, ' ');
+}
+
+/** What a pattern means, whether the unit may be writing, and whether to go on watching. */
+export function meaningText({ words }: WalkTexts, pattern: Pattern, keeps: boolean): string {
+  const parts = [
+    paragraph(pattern.means),
+    pattern.busy ? words.steps.mayWrite : '',
+    keeps ? words.steps.stay : '',
+  ];
+  return parts.filter(Boolean).join('; ');
+}
+
 export function questionText(texts: WalkTexts, question: WalkQuestion): QuestionText {
   const { asked } = question;
   const warning = question.mayBeWriting && asked.kind !== 'stopped' ? texts.words.lights.busy : null;
   return {
-    head: headOf(texts, question),
+    head: plainBlanks(headOf(texts, question)),
     warning,
     lines: linesOf(texts, question).filter((line) => line !== ''),
   };
@@ -96,15 +112,11 @@ function linesOf(texts: WalkTexts, question: WalkQuestion): string[] {
         actionText(texts, asked.step),
         asked.patterns.some(({ pattern }) => pattern.busy) ? steps.watchHands : '',
         why,
-        ...asked.patterns.map(({ pattern, keeps }, index) => {
-          const does = showsSentence(pattern.shows, texts.product.lights, words);
-          const means = [
-            paragraph(pattern.means),
-            pattern.busy ? steps.mayWrite : '',
-            keeps ? steps.stay : '',
-          ];
-          return `  ${patternKey(index)}  ${paragraph(does)}. ${means.filter(Boolean).join('; ')}.`;
-        }),
+        // What the lights do stands here, what it means beside the keys.
+        ...asked.patterns.map(
+          ({ pattern }, index) =>
+            `  ${patternKey(index)}  ${paragraph(showsSentence(pattern.shows, texts.product.lights, words))}`,
+        ),
       ];
     case 'read':
       return [needs, actionText(texts, asked.step), asked.again ? walk.readAgain : '', why];
