@@ -31,7 +31,7 @@ export function pageRule({ paper }: HtmlOptions, foot: FootParts): string {
 export const sheetStyle = `:root { color-scheme: light; }
 * { box-sizing: border-box; }
 html { background: #fff; }
-body { font: 1rem/1.4 "DejaVu Sans Condensed", system-ui, sans-serif; color: #000; background: #fff; max-width: 62rem; margin: 0 auto; padding: 1rem; overflow-wrap: break-word; }
+body { font: 1rem/1.4 "DejaVu Sans Condensed", system-ui, sans-serif; color: #000; background: #fff; max-width: 62rem; margin: 0 auto; padding: 1rem; overflow-wrap: anywhere; }
 h1, h2, h3, p, ul, ol, dl, dd { margin: 0; padding: 0; }
 h1 { font-size: 1.9em; line-height: 1.15; }
 h2 { font-size: 1.05em; border-bottom: 2px solid #000; margin: 1.1em 0 .35em; break-after: avoid; }
@@ -72,7 +72,7 @@ dl.fields .warning dd, .hour { font-weight: bold; }
 .hour { font-size: 1.1em; padding: .2em 0; }
 table { border-collapse: collapse; width: 100%; margin: .25em 0; }
 th, td { border: 1px solid #555; padding: .15em .4em; text-align: left; vertical-align: top; }
-td, tbody th { overflow-wrap: anywhere; }
+thead th { overflow-wrap: break-word; }
 .units td:nth-child(2) { min-width: 8.5em; }
 thead th { font-size: .85em; }
 .watch td:last-child { font-weight: bold; width: 20%; }

@@ -19,11 +19,18 @@ export function plainWords(text: string): string {
   return text.replace(/_{2,}/g, ' ').replace(/\s+/g, ' ').trim();
 }
 
+/** A page's lines without its foot: number and page, product and record. */
+export function withoutFoot(page: string): string {
+  const isFoot = (line: string) => /^Sheet \S+ page \d+ of \d+/.test(line) || /\. Record: \S/.test(line);
+  return page
+    .split('\n')
+    .filter((line) => !isFoot(line))
+    .join('\n');
+}
+
 /** Pages as pdftotext gives them with `-raw`: what stands between a step's number and the next one's. */
 export function stepsOnPages(pages: readonly string[]): Map<number, string> {
-  const lines = pages
-    .flatMap((page) => page.split('\n'))
-    .filter((line) => !/^Sheet \S+ page \d+ of \d+/.test(line));
+  const lines = pages.flatMap((page) => withoutFoot(page).split('\n'));
   const from = lines.indexOf('BEFORE YOU TOUCH ANYTHING');
   const to = lines.indexOf('WHAT THE LIGHTS SAY');
   const steps = new Map<number, string>();
