@@ -27,7 +27,7 @@ export async function run(context: Context, [serial = '']: readonly (string | un
     text: [
       ...facts(unit),
       '',
-      ...entries.map(historyLine),
+      ...historyLines(entries),
       '',
       unit.retired
         ? 'Retired: it is not counted in audits.'
@@ -58,6 +58,25 @@ function facts(unit: UnitRecord): string[] {
       ? []
       : [['Exempt', `${exempt.why}${exempt.until === null ? '' : `, until ${exempt.until}`}`]]),
   ].map(([name = '', text = '']) => `${name.padEnd(10)}${printable(text, 500)}`);
+}
+
+/** The single steps of a walk are told as one line: thirty of them would bury everything else. */
+function historyLines(entries: readonly Entry[]): string[] {
+  const lines: string[] = [];
+  let steps = 0;
+  for (const [index, entry] of entries.entries()) {
+    if (entry.kind !== 'step-done') {
+      lines.push(historyLine(entry));
+      continue;
+    }
+    steps += 1;
+    if (entries[index + 1]?.kind === 'step-done') continue;
+    lines.push(
+      `${' '.repeat(18)}${steps === 1 ? '1 step' : `${steps} steps`} of the visit; --json lists them`,
+    );
+    steps = 0;
+  }
+  return lines;
 }
 
 function historyLine(entry: Entry): string {
