@@ -4,6 +4,7 @@ import { createHash } from 'node:crypto';
 import { readdirSync, readFileSync, rmSync } from 'node:fs';
 import { join, resolve } from 'node:path';
 import { build } from 'esbuild';
+import { buildPage } from './build-page.js';
 
 process.chdir(import.meta.dirname);
 
@@ -27,6 +28,7 @@ const noPrograms = {
   },
 };
 
+await buildPage();
 const { metafile } = await build({
   plugins: [noPrograms],
   define: { SLOTPROOF_BUILD: JSON.stringify(digestOfSources()) },

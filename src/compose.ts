@@ -25,11 +25,9 @@ export interface Composed {
   close(): void;
 }
 
-/** Beside dist in a package, two folders up when run from the sources. */
-function shippedManifests(): string {
-  const candidates = ['../manifests', '../../manifests'].map((path) =>
-    fileURLToPath(new URL(path, import.meta.url)),
-  );
+/** The first of these that is there; seen from this file, which the build puts into dist or a folder of it. */
+function shipped(...places: readonly string[]): string {
+  const candidates = places.map((path) => fileURLToPath(new URL(path, import.meta.url)));
   return candidates.find((path) => existsSync(path)) ?? candidates[0] ?? '';
 }
 
@@ -76,7 +74,8 @@ function contextAt(
     clock,
     random: systemRandom,
     terminal,
-    shippedManifests: shippedManifests(),
+    shippedManifests: shipped('../manifests', '../../manifests'),
+    shippedPage: shipped('./pocket-page.json', '../pocket-page.json', '../dist/pocket-page.json'),
     get typedBy() {
       return typedBy;
     },

@@ -6,3 +6,8 @@ import { createHash } from 'node:crypto';
 export function sha256Hex(data: string | Uint8Array): string {
   return createHash('sha256').update(data).digest('hex');
 }
+
+/** As a content security policy names a script. */
+export function sha256Base64(text: string): string {
+  return createHash('sha256').update(text).digest('base64');
+}

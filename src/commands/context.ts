@@ -37,6 +37,8 @@ export interface Context {
   catalogue(): Promise<Catalogue>;
   /** The manifests that come with the tool: the demo maker's, and the published JSON Schema. */
   readonly shippedManifests: string;
+  /** The pocket page's own code, as the build made it. */
+  readonly shippedPage: string;
   /** Opened (made, where it is to be written) on first use; the composer closes it. undefined: none there yet. */
   record(access: 'read'): Promise<RecordStore<UnitRecord> | undefined>;
   record(access: 'write'): Promise<RecordStore<UnitRecord>>;

@@ -1,10 +1,14 @@
 // The forms in which a sheet can be had, each loaded only when it is asked for: how its file ends, and what is in
 // it. Renders; writes nothing.
 
+import type { Product, Release } from '../manifest/schema.ts';
+import type { OutcomeSheet } from '../sheet/outcome/outcome.ts';
+import type { PageCode } from '../sheet/pocket/pocket-page.ts';
 import type { SheetView } from '../sheet/sheet-view.ts';
+import { Failure } from '../words/failure.ts';
 import type { Context } from './context.ts';
 
-export const sheetForms = ['text', 'html', 'pdf'] as const;
+export const sheetForms = ['text', 'html', 'pdf', 'pocket'] as const;
 export type SheetForm = (typeof sheetForms)[number];
 
 export const papers = ['a4', 'letter'] as const;
@@ -15,6 +19,14 @@ export interface FormOrder {
   readonly paper: (typeof papers)[number] | undefined;
   readonly slip: boolean;
   readonly madeMs: number;
+}
+
+/** What a pocket page carries besides the sheet itself. */
+export interface Carried {
+  readonly product: Product;
+  readonly release: Release;
+  /** There exactly where the form is a pocket page. */
+  readonly outcomes: OutcomeSheet | undefined;
 }
 
 export interface RenderedForm {
@@ -31,6 +43,7 @@ export async function renderForm(
   context: Context,
   view: SheetView,
   { form, paper, slip, madeMs }: FormOrder,
+  carried: Carried,
 ): Promise<RenderedForm> {
   switch (form) {
     case 'text': {
@@ -71,5 +84,36 @@ export async function renderForm(
         onScreen: undefined,
       };
     }
+    case 'pocket': {
+      const [{ renderPocketPage }, { pocketData }, { renderSlipHtml }] = await Promise.all([
+        import('../sheet/pocket/pocket-page.ts'),
+        import('../sheet/pocket/pocket-data.ts'),
+        import('../sheet/html/slip-html.ts'),
+      ]);
+      if (carried.outcomes === undefined) throw new RangeError('a pocket page without a key');
+      const data = pocketData(view, carried, carried.outcomes);
+      return {
+        ending: 'pocket.html',
+        sheet: renderPocketPage(data, readPageCode(context)),
+        slip: slip ? renderSlipHtml(view, { paper }) : undefined,
+        onScreen: undefined,
+      };
+    }
   }
+}
+
+const largestPageCode = 4_000_000;
+
+/** As the build made it. */
+function readPageCode({ files, shippedPage }: Context): PageCode {
+  if (files.facts(shippedPage) === undefined) {
+    throw new Failure({
+      code: 'page-not-built',
+      exit: 2,
+      summary: "The pocket page's own code is not there.",
+      where: shippedPage,
+      next: 'Install slotproof again, or run npm run build where it was cloned.',
+    });
+  }
+  return JSON.parse(files.readText(shippedPage, largestPageCode)) as PageCode;
 }

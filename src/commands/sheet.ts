@@ -6,7 +6,9 @@ import type { Catalogue } from '../manifest/catalogue.ts';
 import type { Product, Release } from '../manifest/schema.ts';
 import type { GapCheck } from '../procedure/check-gaps.ts';
 import type { UnitState } from '../record/unit-state.ts';
-import type { SheetInput, SheetUnit } from '../sheet/sheet-view.ts';
+import type { OutcomeSheet } from '../sheet/outcome/outcome.ts';
+import type { SheetFacts } from '../sheet/sheet-facts.ts';
+import type { SheetInput, SheetUnit, SheetView } from '../sheet/sheet-view.ts';
 import { Failure } from '../words/failure.ts';
 import { type Finding, hasStop } from '../words/finding.ts';
 import { formatLocalDay, formatLocalTime } from '../words/local-time.ts';
@@ -91,11 +93,14 @@ async function makeSheet(context: Context, order: Order): Promise<Answer> {
   const madeAt = formatLocalTime(order.nowMs, context.clock);
   const number = await newNumber(context, facts.sheetPlaces);
   const view = sheetView({ ...(await sheetInput(context, order, madeAt)), number });
-  const rendered = await renderForm(context, view, order.printed);
+  const { kept, outcomes } = await factsKept(context, order, facts.sheetFacts(view, madeAt), view);
+  const { product, release } = order;
+  const carried = { product, release, outcomes };
+  const rendered = await renderForm(context, view, order.printed, carried);
   const places = facts.sheetPlaces(workspace.sheets, number);
   workspace.make();
   // What the rows are logged by comes first: paper whose number leads nowhere must not exist.
-  files.write(places.facts, facts.encodeSheetFacts(facts.sheetFacts(view, madeAt)));
+  files.write(places.facts, facts.encodeSheetFacts(kept));
   const put = (content: string | Uint8Array, place: string, out: string | undefined): string => {
     files.write(place, content);
     if (out !== undefined) files.writeNew(out, [bytesOf(content)]);
@@ -121,11 +126,28 @@ async function makeSheet(context: Context, order: Order): Promise<Answer> {
     text: [
       ...(order.out === undefined && rendered.onScreen !== undefined ? [rendered.onScreen] : []),
       ...(findings.length > 0 ? [ui.renderFindings(findings, context.terminal), ''] : []),
+      ...(outcomes === undefined ? [] : [pocketAdvice, '']),
       `Sheet ${number} for ${view.release.id}${unitCount(order.units.length)}: ${path}`,
       ...(slip === null ? [] : [`Slip for the customer: ${slip}`]),
     ].join('\n'),
   };
 }
+
+/** A pocket page has a key, by which its outcomes are known; it is kept beside what else is kept of the sheet. */
+async function factsKept(
+  { random }: Context,
+  { printed }: Order,
+  plain: SheetFacts,
+  { patterns }: SheetView,
+): Promise<{ readonly kept: SheetFacts; readonly outcomes: OutcomeSheet | undefined }> {
+  if (printed.form !== 'pocket') return { kept: plain, outcomes: undefined };
+  const { drawPocketFacts, outcomeSheetOf } = await import('../sheet/outcome/outcome-sheet.ts');
+  const kept = { ...plain, pocket: drawPocketFacts(random, patterns) };
+  return { kept, outcomes: outcomeSheetOf(kept) };
+}
+
+const pocketAdvice =
+  'Put this file on the phone and open it there once, with the network off, before you leave. It holds the key of its outcomes: give it to those who do the work, and to nobody else.';
 
 function bytesOf(content: string | Uint8Array): Uint8Array {
   return typeof content === 'string' ? new TextEncoder().encode(content) : content;

@@ -1,0 +1,7 @@
+// The sheet's words where a phone says them otherwise than paper: there is no first page whose head could be meant.
+
+import type { SheetLanguage } from '../language.ts';
+
+export function pocketWords(words: SheetLanguage): SheetLanguage {
+  return { ...words, steps: { ...words.steps, ...words.pocket.steps } };
+}
