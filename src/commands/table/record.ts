@@ -60,10 +60,37 @@ export const recordCommands: readonly CommandSpec[] = [
     notes: [
       'Rows of --answers, by row or by serial; what the row does not say is left out:',
       '  {"row":1,"outcome":"updated","versionRead":"2.6.0","lights":"complete"}',
-      '  {"serial":"TB8120001238","outcome":"failed","cause":"unit","left":"locked-off"}',
+      '  {"serial":"TB8120001238","outcome":"failed","left":"locked-off"}',
       'Also: versionBefore, displayConfirmed (true), reason, card, case, told, by, at, note.',
     ],
     load: () => import('../log.ts'),
+  },
+  {
+    name: 'collect',
+    summary: 'take in what pocket pages tell, and result files that units left on cards',
+    positionals: [
+      {
+        name: '[path...]',
+        summary: "a pocket page's file, a text with its QR codes or codes, a card, or a folder of these",
+      },
+    ],
+    options: [
+      { flags: '--code <code>', summary: 'a code as it was read out; may be given again', repeats: true },
+      { flags: '--sheet <number>', summary: 'take in only what is of this sheet' },
+      { flags: '--unit <serial>', summary: 'take in only what is of this unit' },
+      { flags: '--by <name>', summary: 'who was on site, for codes, which do not say it' },
+      {
+        flags: '--at <time>',
+        summary: 'when it was: for codes and cards, or where a phone has a wrong clock',
+      },
+    ],
+    exits: [3, 4, 7, 130],
+    examples: [
+      'slotproof collect K7MD-29XH_TB8120001238.json --as "R. Quill"',
+      'slotproof collect card.img',
+      'slotproof collect --code "K7MD 29XH CC4T HW3P" --by "M. Tansy" --at 14:30',
+    ],
+    load: () => import('../collect.ts'),
   },
   {
     name: 'units import',
