@@ -225,6 +225,15 @@ test('right keys, wrong keys, a stop, Ctrl-C, and the same visit again to its en
   expect(terminal.painted()).not.toMatch(/\u001b\[[0-9;]*[1-9][0-9;]*m/);
   terminal.close();
 
+  // Taken up again, and the laptop dies in the middle of it.
+  const gone = walker();
+  await gone.terminal.waitFor('broke off');
+  await gone.cautions();
+  await gone.plate();
+  await gone.at(/array[\s\S]*2 {2}isolated/, '2');
+  await gone.at(/card[\s\S]*1 {2}out/);
+  gone.terminal.close();
+
   const two = walker();
   await two.terminal.waitFor('broke off');
   await two.cautions();

@@ -1,7 +1,8 @@
 // A workspace with the demonstration manifests, a unit of each product and a card that the record knows as ready,
 // for tests of visits. Everything is written through the command line or the record itself.
 
-import { rmSync, writeFileSync } from 'node:fs';
+import { cpSync, mkdtempSync, rmSync, writeFileSync } from 'node:fs';
+import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { compose } from '../../src/compose.ts';
 import { draftEntry, type KnownEntry, knownEntry } from '../../src/record/entry.ts';
@@ -25,9 +26,30 @@ export interface VisitWorkspace {
 
 const hourMs = 3600_000;
 
+/** A workspace is made once for each list of units, and copied from then on. */
+const templates = new Map<string, Promise<string>>();
+
+async function template(cases: readonly WalkCase[]): Promise<string> {
+  const { folder, workspace } = makeDemoWorkspace();
+  const table = join(folder, 'units.csv');
+  const rows = cases.map(
+    ({ serial, product, before, revision }) => `${serial},Alder Farm,${product},${revision},${before}`,
+  );
+  writeFileSync(table, `serial,site,product,hardware,version\n${rows.join('\n')}\n`);
+  const taken = await runCli(['units', 'import', table, '--as', 'R. Quill', '--json'], { workspace });
+  if (taken.exit !== 0) throw new Error(taken.stdout);
+  process.once('exit', () => rmSync(folder, { recursive: true, force: true }));
+  return workspace;
+}
+
 /** Cards and units are older than any visit of a test, which begins within the last 20 hours. */
 export async function visitWorkspace(cases: readonly WalkCase[] = walkCases): Promise<VisitWorkspace> {
-  const { folder, workspace } = makeDemoWorkspace();
+  const key = JSON.stringify(cases);
+  const source = templates.get(key) ?? template(cases);
+  templates.set(key, source);
+  const folder = mkdtempSync(join(tmpdir(), 'slotproof-visit-'));
+  const workspace = join(folder, 'workspace');
+  cpSync(await source, workspace, { recursive: true });
   const run = (...args: readonly string[]) => runCli(args, { workspace });
   const opened = () => {
     const stream = { columns: 80, write: () => {} };
@@ -81,13 +103,6 @@ export async function visitWorkspace(cases: readonly WalkCase[] = walkCases): Pr
     },
     remove: () => rmSync(folder, { recursive: true, force: true }),
   };
-  const table = join(folder, 'units.csv');
-  const rows = cases.map(
-    ({ serial, product, before, revision }) => `${serial},Alder Farm,${product},${revision},${before}`,
-  );
-  writeFileSync(table, `serial,site,product,hardware,version\n${rows.join('\n')}\n`);
-  const taken = await run('units', 'import', table, '--as', 'R. Quill', '--json');
-  if (taken.exit !== 0) throw new Error(taken.stdout);
   return made;
 }
 
