@@ -10,6 +10,7 @@ import { type KnownEntry, knownEntry } from '../record/entry.ts';
 import type { SheetLanguage } from '../sheet/language.ts';
 import type { CardDesk } from '../ui/walk-front.ts';
 import { Failure } from '../words/failure.ts';
+import { plainText } from '../words/plain-text.ts';
 import type { Context } from './context.ts';
 
 type CardEntry = Extract<KnownEntry, { kind: 'card-prepared' | 'card-checked' }>;
@@ -36,7 +37,9 @@ export function cardDesk(
       const look = path === null ? notRead : await lookAt(context, path, product, release);
       const why =
         look.now === 'ready' ? null : (look.why ?? (record === 'ready' ? null : words.walk.cardWhy[record]));
-      return { name: known?.body.card ?? name, now: look.now, record, why };
+      // What the record keeps is a name: a path where it is nothing else.
+      const called = known?.body.card ?? plainText(name, 200) ?? plainText(path ?? '', 4096) ?? '';
+      return { name: called, now: look.now, record, why };
     },
   };
 }

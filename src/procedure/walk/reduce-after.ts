@@ -1,6 +1,7 @@
 // The frame after the procedure: settings restored, back in service, how the unit was left, why it failed or was
 // deferred, the customer told. Where a sign of service is not seen, an update is not one: it has failed.
 
+import { keptText } from './kept-text.ts';
 import { serviceOrLeft } from './move-walk.ts';
 import { complain, toPhase, type Walk, type WalkPlan, type WalkResult, withDone } from './walk.ts';
 import type { WalkEvent } from './walk-event.ts';
@@ -43,18 +44,17 @@ export function reduceAfter(plan: WalkPlan, walk: Walk, phase: After, event: Wal
   if (phase.kind === 'cause' && event.kind === 'cause')
     return toPhase(say({ cause: event.cause }), { kind: 'case' });
   if (phase.kind === 'case' && event.kind === 'case') {
-    return toPhase(say({ caseNumber: textOrNull(event.number) }), { kind: 'told' });
+    const caseNumber = event.number === null ? null : keptText(event.number);
+    return caseNumber === undefined
+      ? complain(walk, 'text-form')
+      : toPhase(say({ caseNumber }), { kind: 'told' });
   }
   if (phase.kind === 'reason' && event.kind === 'reason') {
     return toPhase(say({ reason: event.reason }), { kind: 'told' });
   }
   if (phase.kind === 'told' && event.kind === 'told') {
-    if (event.name !== null && event.name.trim() === '') return complain(walk, 'text-form');
-    return toPhase(say({ told: textOrNull(event.name) }), { kind: 'ended' });
+    const told = event.name === null ? null : keptText(event.name);
+    return told === undefined ? complain(walk, 'text-form') : toPhase(say({ told }), { kind: 'ended' });
   }
   return undefined;
-}
-
-function textOrNull(text: string | null): string | null {
-  return text === null || text.trim() === '' ? null : text.trim();
 }

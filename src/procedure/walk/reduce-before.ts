@@ -3,6 +3,7 @@
 // walk that must not go on simply ends as deferred, with the reason.
 
 import { isVersion } from '../../manifest/versions.ts';
+import { keptText, longestSetting } from './kept-text.ts';
 import { arrive, resultOf } from './move-walk.ts';
 import { afterCautions, afterPlate } from './reduce-resume.ts';
 import { complain, toPhase, type Walk, type WalkPlan, withDone } from './walk.ts';
@@ -31,14 +32,14 @@ export function reduceBefore(plan: WalkPlan, walk: Walk, phase: Before, event: W
     }
   }
   if (phase.kind === 'lead' && event.kind === 'lead-says') {
-    const name = event.name.trim();
-    if (name === '') return complain(walk, 'text-form');
+    const name = keptText(event.name);
+    if (name === undefined) return complain(walk, 'text-form');
     const result = event.goOn ? 'go-on' : 'not';
     const noted = withDone(plan, walk, 'before', 'lead', result, { name });
     return event.goOn ? afterVersion(plan, noted) : deferred(noted, 'other');
   }
   if (phase.kind === 'settings' && event.kind === 'settings') {
-    const values = event.values.map((value) => value.trim());
+    const values = event.values.map((value) => keptText(value, longestSetting) ?? '');
     if (values.length !== plan.release.resets.length || values.includes(''))
       return complain(walk, 'text-form');
     const facts = { values };
@@ -63,6 +64,7 @@ function partOf(walk: Walk): 'before' | 'resume' {
 /** Ready when looked at just now; where it cannot be read here, the record must know it as ready and unused. */
 function takeCard(plan: WalkPlan, walk: Walk, { standing }: EventOf<'card'>): Walk {
   const { name, now, record, why } = standing;
+  if (name === '') return complain(walk, 'text-form');
   if (now === 'not-ready' || (now === 'not-read' && record !== 'ready')) {
     return complain(walk, 'card-not-ready', { heard: true, ...(why !== null && { seen: why }) });
   }

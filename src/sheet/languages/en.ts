@@ -657,7 +657,7 @@ export const en = {
       'version-form': (seen: string) =>
         `${seen} is no version of this product. Type it as the display shows it.`,
       'version-again': () => 'This is not the version that was carried here. Look once more.',
-      'text-form': () => 'Something has to be written here.',
+      'text-form': () => 'Something has to be written here, on one line and not too long.',
       'plate-time-form': () => 'Minutes, such as 10 or 7,5.',
       'too-early': (_seen: string, _expected: string, time: string) => `Not before ${time}. Wait.`,
       'time-is-up': (_seen: string, _expected: string, time: string) =>
@@ -774,10 +774,14 @@ export const en = {
         count === 1 ? 'One caution is not ticked yet.' : `${count} cautions are not ticked yet.`,
       emergency: 'Emergency service, number here',
       secondPerson: 'Second person, name and number',
+      emergencyIs: 'Emergency service:',
+      secondPersonIs: (who: string) => `Second person: ${who}`,
     },
 
     begin: {
       title: 'WHICH UNIT?',
+      order:
+        'One unit after another, in the order of the rows. Finish one, its result made, before you begin the next.',
       serial: 'Serial of the unit, from its plate',
       serialForm: 'A serial of 4 to 40 letters and digits.',
       serialCheck:

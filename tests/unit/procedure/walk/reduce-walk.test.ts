@@ -2,6 +2,7 @@
 
 import { describe, expect, test } from 'vitest';
 import { mayBeWriting } from '../../../../src/procedure/walk/may-be-writing.ts';
+import { resultOf } from '../../../../src/procedure/walk/move-walk.ts';
 import { reduceWalk } from '../../../../src/procedure/walk/reduce-walk.ts';
 import { resumeWalk } from '../../../../src/procedure/walk/resume-walk.ts';
 import type { CardStanding, Walk } from '../../../../src/procedure/walk/walk.ts';
@@ -392,6 +393,27 @@ describe('the steps', () => {
       { kind: 'told', name: 'M. Alder' },
     );
     expect(walk.result).toMatchObject({ outcome: 'deferred', reason: 'unsafe', left: 'locked-off' });
+  });
+});
+
+describe('what is typed and kept', () => {
+  const lead = say(plan, say(plan, fresh(plan), ...frameBefore.slice(0, 4)), {
+    kind: 'version-before-unreadable',
+  });
+  test.each(['', '  ', 'x'.repeat(81), 'a\u001b[2Jb', 'a\u202eb'])('%j is not taken', (name) => {
+    expect(say(plan, lead, { kind: 'lead-says', goOn: true, name }).complaint?.code).toBe('text-form');
+    const told = { ...begun, phase: { kind: 'told' as const }, result: resultOf('failed', 'stop') };
+    expect(say(plan, told, { kind: 'told', name }).complaint?.code).toBe('text-form');
+    const asksCase = { ...told, phase: { kind: 'case' as const } };
+    expect(say(plan, asksCase, { kind: 'case', number: name }).complaint?.code).toBe('text-form');
+    const card = say(plan, fresh(plan), ...frameBefore.slice(0, 2));
+    expect(say(plan, card, { kind: 'card', standing: { ...readyCard, name: '' } }).complaint?.code).toBe(
+      'text-form',
+    );
+  });
+  test('on one line, single blanks', () => {
+    const walk = say(plan, lead, { kind: 'lead-says', goOn: true, name: '  O.\n Fen ' });
+    expect(walk.done.at(-1)?.facts).toEqual({ name: 'O. Fen' });
   });
 });
 
