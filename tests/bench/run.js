@@ -121,6 +121,22 @@ const parts = {
     sh(`${home}/node_modules/.bin/esbuild ${home}/tests/bench/gaps.ts ${bundle}`);
     console.log(sh(`${process.execPath} ${folder}/gaps.mjs`).trimEnd());
   },
+
+  forms() {
+    sh(`ln -sfn ${home}/node_modules node_modules`);
+    const bundle = `--bundle --splitting --minify --platform=node --format=esm --log-level=error --external:pdfkit --external:fontkit --external:yaml --external:zod --out-extension:.js=.mjs --outdir=${folder}/forms`;
+    sh(`${home}/node_modules/.bin/esbuild ${home}/tests/bench/sheet-forms.ts ${bundle}`);
+    const drawn = `${process.execPath} ${folder}/forms/sheet-forms.mjs`;
+    sh(`${drawn} view ${folder}/view.json ${home}/manifests/tarnholt`);
+    const pdfkit = `${process.execPath} --input-type=module -e "import 'pdfkit'"`;
+    compare(
+      "a sheet as text, HTML and PDF against three starts of node and pdfkit's own import",
+      { run: `${drawn} ${folder}/view.json` },
+      { run: `cd ${folder}; ${node}; ${node}; ${pdfkit}` },
+      1,
+      11,
+    );
+  },
 };
 
 const wanted = process.argv.slice(2);

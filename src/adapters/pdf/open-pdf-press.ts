@@ -5,7 +5,8 @@
 import { readFileSync } from 'node:fs';
 import { createRequire } from 'node:module';
 import type { Font, Glyph } from 'fontkit';
-import type { Face, Ink, PdfPages, PdfPress } from '../../ports/pdf-press.ts';
+import type { Face, PdfPages, PdfPress } from '../../ports/pdf-press.ts';
+import { type PageLetters, pageContent } from './page-content.ts';
 
 const fontFile: Readonly<Record<Face, string>> = {
   plain: 'dejavu-fonts-ttf/ttf/DejaVuSansCondensed.ttf',
@@ -36,22 +37,28 @@ function openFace(file: string, create: typeof import('fontkit').create): SetFac
   };
   const glyphsOf = (text: string) => Array.from(text, (character) => glyphOf(character.codePointAt(0) ?? 0));
 
-  // pdfkit asks the font for its layout; this is the plain one.
-  const plain: Pick<Font, 'layout'> = {
-    layout: ((text: string) => {
-      const run = glyphsOf(text);
-      const positions = run.map(({ advanceWidth }) => {
-        return { xAdvance: advanceWidth, yAdvance: 0, xOffset: 0, yOffset: 0 };
-      });
-      const advanceWidth = run.reduce((sum, glyph) => sum + glyph.advanceWidth, 0);
-      return { glyphs: run, positions, advanceWidth };
-    }) as unknown as Font['layout'],
-  };
-  Object.assign(font, plain);
+  // What pdfkit is handed: the same font with the plain layout, and without its long table of glyph names, of
+  // which all that is asked is this.
+  const plain = Object.create(font, {
+    layout: {
+      value: (text: string) => {
+        const glyphs = glyphsOf(text);
+        const positions = glyphs.map(({ advanceWidth }) => {
+          return { xAdvance: advanceWidth, yAdvance: 0, xOffset: 0, yOffset: 0 };
+        });
+        return {
+          glyphs,
+          positions,
+          advanceWidth: glyphs.reduce((sum, glyph) => sum + glyph.advanceWidth, 0),
+        };
+      },
+    },
+    post: { value: { isFixedPitch: false, italicAngle: 0 } },
+  }) as Font;
 
   const advances = new Map<string, number>();
   return {
-    font,
+    font: plain,
     has: (codePoint) => font.hasGlyphForCodePoint(codePoint),
     advanceOf(text) {
       let sum = 0;
@@ -87,6 +94,38 @@ export async function openPdfPress(): Promise<PdfPress> {
   };
 }
 
+/** What pdfkit holds of a font that it embeds. Not in its published types, so a test holds it to this. */
+interface PdfkitFont {
+  readonly id: string;
+  encode(text: string): [codes: string[], positions: unknown[]];
+  ref(): unknown;
+}
+
+interface EmbeddedFace {
+  readonly name: string;
+  codeOf(character: string): string;
+  useOn(page: PDFKit.PDFPage): void;
+}
+
+function embed(document: PDFKit.PDFDocument, font: Font): EmbeddedFace {
+  document.font(font as unknown as PDFKit.Mixins.PDFFontSource);
+  const held = (document as unknown as { readonly _font: PdfkitFont })._font;
+  const codes = new Map<string, string>();
+  return {
+    name: held.id,
+    codeOf(character) {
+      const known = codes.get(character);
+      if (known !== undefined) return known;
+      const code = held.encode(character)[0].join('');
+      codes.set(character, code);
+      return code;
+    },
+    useOn(page) {
+      (page as unknown as { readonly fonts: Record<string, unknown> }).fonts[held.id] ??= held.ref();
+    },
+  };
+}
+
 async function print(pages: PdfPages, faces: Readonly<Record<Face, SetFace>>): Promise<Uint8Array> {
   const { default: PdfDocument } = await import('pdfkit');
   const { widthPt, heightPt } = pages.paper;
@@ -112,42 +151,20 @@ async function print(pages: PdfPages, faces: Readonly<Record<Face, SetFace>>): P
     document.on('end', resolve);
     document.on('error', reject);
   });
-  for (const face of ['plain', 'bold'] as const) {
-    document.registerFont(face, faces[face].font as unknown as PDFKit.Mixins.PDFFontSource);
-  }
+  const embedded = { plain: embed(document, faces.plain.font), bold: embed(document, faces.bold.font) };
+  const letters: PageLetters = {
+    nameOf: (face) => embedded[face].name,
+    codeOf: (character, face) => embedded[face].codeOf(character),
+  };
   for (const inks of pages.pages) {
     document.addPage();
-    for (const ink of inks) put(document, ink);
+    for (const face of [embedded.plain, embedded.bold]) face.useOn(document.page);
+    // pdfkit has turned the page upside down; PDF's own operators count from the bottom.
+    document.addContent(`q 1 0 0 -1 0 ${heightPt} cm\n${pageContent(inks, heightPt, letters)}\nQ`);
   }
   document.end();
   await ended;
   return joined(chunks);
-}
-
-function put(document: PDFKit.PDFDocument, ink: Ink): void {
-  switch (ink.kind) {
-    case 'text':
-      document
-        .font(ink.face)
-        .fontSize(ink.sizePt)
-        .fillColor(ink.colour ?? '#000000')
-        .text(ink.text, ink.xPt, ink.baselinePt, { lineBreak: false, baseline: 'alphabetic' });
-      return;
-    case 'line':
-      document
-        .moveTo(...ink.fromPt)
-        .lineTo(...ink.toPt)
-        .lineWidth(ink.strokePt)
-        .stroke('#000000');
-      return;
-    case 'box': {
-      document.rect(ink.xPt, ink.yPt, ink.widthPt, ink.heightPt);
-      if (ink.strokePt > 0) document.lineWidth(ink.strokePt);
-      if (ink.fill === null) document.stroke('#000000');
-      else if (ink.strokePt > 0) document.fillAndStroke(ink.fill, '#000000');
-      else document.fill(ink.fill);
-    }
-  }
 }
 
 function joined(chunks: readonly Uint8Array[]): Uint8Array {
