@@ -1,11 +1,11 @@
 // A photo as evidence: its bytes are copied into the workspace under their digest, so that the entry which names
 // the digest proves the copy. Does not look into the picture.
 
-import { sha256Hex } from '../bytes/sha256.ts';
 import type { Photo } from '../record/entry.ts';
 import { Failure } from '../words/failure.ts';
 import type { OptionValues } from './command.ts';
 import type { Context } from './context.ts';
+import { keepEvidence } from './keep-evidence.ts';
 
 const maxPhotoBytes = 64 * 2 ** 20;
 
@@ -21,12 +21,8 @@ export function copyPhoto({ files, workspace }: Pick<Context, 'files' | 'workspa
       next: 'Copy it from the camera again.',
     });
   }
-  const sha256 = sha256Hex(bytes);
   const name = (from.split(/[\\/]/).at(-1) ?? 'photo').slice(-255);
-  const ending = /\.([A-Za-z0-9]{1,5})$/.exec(name)?.[1]?.toLowerCase();
-  const copy = `${workspace.evidence}/${sha256}${ending === undefined ? '' : `.${ending}`}`;
-  files.makeFolder(workspace.evidence);
-  if (files.facts(copy) === undefined) files.writeNew(copy, [bytes]);
+  const sha256 = keepEvidence({ files, workspace }, bytes, /\.([^.]*)$/.exec(name)?.[1]);
   return { sha256, bytes: bytes.length, name };
 }
 

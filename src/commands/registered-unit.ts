@@ -12,7 +12,7 @@ import type { Context } from './context.ts';
 /** The unit, retired or not; Failure `unit-unknown` (exit 2) with near misses where it is not registered. */
 export async function requireRegisteredUnit(context: Context, text: string): Promise<UnitRecord> {
   const store = await context.record('read');
-  const unit = store === undefined ? undefined : await findUnit(context, store, text);
+  const unit = store === undefined ? undefined : await findRegisteredUnit(context, store, text);
   if (unit !== undefined) return unit;
   const near = store === undefined ? [] : nearSerials(text.trim(), await store.serials());
   if (near.length > 0 && context.terminal.interactive && store !== undefined) {
@@ -51,7 +51,8 @@ export async function requireUnitInService(context: Context, text: string | unde
   });
 }
 
-async function findUnit(
+/** As typed, or in the capitals that its product's serials have; nothing is asked, no near one is taken. */
+export async function findRegisteredUnit(
   context: Context,
   store: RecordStore<UnitRecord>,
   text: string,
