@@ -215,7 +215,7 @@ describe('what is refused', () => {
       return state % below;
     };
     const paths: string[] = [];
-    for (let i = 0; i < 40; i++) {
+    for (let i = 0; i < 16; i++) {
       const bytes = Uint8Array.from(whole);
       for (let hits = 1 + random(30); hits > 0; hits--) bytes[random(60_000)] = random(256);
       const damaged = join(folder, `damaged-${i}.img`);

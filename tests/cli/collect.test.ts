@@ -83,7 +83,7 @@ describe('what is taken in', () => {
     const facts = join(workspace.path, 'sheets', `${sheet.sheet}.json`);
     writeFileSync(
       facts,
-      readFileSync(facts, 'utf8').replace(/"madeAt":"[^"]+"/, '"madeAt":"2026-01-01T08:00:00.000+00:00"'),
+      readFileSync(facts, 'utf8').replace(/"madeAt": "[^"]+"/, '"madeAt": "2026-01-01T08:00:00.000+00:00"'),
     );
     await collect(fileOf(outcomeOf(sheet, { at: '2026-02-03T10:15:00.000+02:00' })));
     expect(new Date(logged()[0]?.claimedAt ?? '').toISOString()).toBe('2026-02-03T08:15:00.000Z');

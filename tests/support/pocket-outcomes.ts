@@ -1,5 +1,5 @@
-// A workspace of the demonstration maker with chargers in the register and a sheet that has a pocket page's key, and
-// outcomes of its units in every form: made by the page's own code, as a phone would.
+// A workspace of the demonstration maker with chargers in the register, sheets with a pocket page, and outcomes of
+// their units in every form: made by the page's own code with the page's own key, as a phone would.
 
 import { readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
@@ -8,11 +8,11 @@ import type { FiledOutcome, OutcomeSheet } from '../../src/sheet/outcome/outcome
 import { encodeOutcomeCode } from '../../src/sheet/outcome/outcome-code.ts';
 import { encodeOutcomeFile } from '../../src/sheet/outcome/outcome-file.ts';
 import { encodeOutcomeQr } from '../../src/sheet/outcome/outcome-qr.ts';
+import { outcomeSheetOf } from '../../src/sheet/outcome/outcome-sheet.ts';
+import { decodeSheetFacts } from '../../src/sheet/sheet-facts.ts';
 import { makeDemoWorkspace } from './demo-workspace.ts';
 import { recordRows } from './record-rows.ts';
 import { type CliResult, runCli } from './run-cli.ts';
-
-export const pocketKey = '00112233445566778899aabbccddeeff0123456789abcdef0123456789abcdef';
 
 /** ISO/IEC 7064 MOD 97-10 over all digits, worked out here on its own. */
 export function kerbSerial(number: number, hardware = 2): string {
@@ -57,22 +57,13 @@ export async function pocketWorkspace(count = 3): Promise<PocketWorkspace> {
     collect: (...args) => cli('collect', ...args, '--as', 'R. Quill'),
     async sheet(...serials) {
       const unit = serials.length === 0 ? [] : ['--unit', ...serials];
-      const { exit, json, stdout } = await cli('sheet', 'kerb-22@126', ...unit);
+      const order = ['sheet', 'kerb-22@126', ...unit, '--format', 'pocket'];
+      const { exit, json, stdout } = await cli(...order);
       expect(exit, stdout).toBe(0);
       const path = join(workspace, 'sheets', `${json.sheet}.json`);
-      const facts = JSON.parse(readFileSync(path, 'utf8'));
-      const patterns = [
-        'standing-by',
-        'charging',
-        'out-of-service',
-        'loading',
-        'starting-over',
-        'loaded',
-        'not-taken',
-        'writing-failed',
-      ];
-      writeFileSync(path, JSON.stringify({ ...facts, pocket: { key: pocketKey, patterns } }));
-      return { sheet: json.sheet, key: pocketKey, version: '126', units: serials, patterns };
+      const keyed = outcomeSheetOf(decodeSheetFacts(readFileSync(path, 'utf8'), path));
+      if (keyed === undefined) throw new Error('a pocket page without a key');
+      return keyed;
     },
     outcomes: () => recordRows(join(workspace, 'record.db')).filter(({ kind }) => kind === 'outcome'),
     remove: () => rmSync(folder, { recursive: true, force: true }),

@@ -1,7 +1,9 @@
 // Result files by the demonstration charger's pattern and by patterns that mean harm.
 
+import { RE2JS } from 're2js';
 import { describe, expect, test } from 'vitest';
 import { maxResultBytes, readResultFile } from '../../../src/fleet/read-result-file.ts';
+import { maxPatternSize } from '../../../src/manifest/lint-result-file.ts';
 import type { Product } from '../../../src/manifest/schema.ts';
 import { demoCatalogue } from '../../support/demo-world.ts';
 
@@ -114,6 +116,7 @@ test('no pattern that a manifest may have makes it hang', () => {
     '(?<serial>)(?<status>)',
   ];
   for (const pattern of patterns) {
+    expect(RE2JS.compile(pattern).programSize()).toBeLessThanOrEqual(maxPatternSize);
     const product: Product = { ...charger, resultFile: { ...charger.resultFile!, pattern } };
     for (const text of [
       'a'.repeat(maxResultBytes),
