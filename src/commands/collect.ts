@@ -89,6 +89,7 @@ async function openDesk(context: Context, options: OptionValues): Promise<Desk> 
     routes,
     typedBy,
     atMs,
+    by,
     async askSigns(_offer, outcome) {
       if (!terminal.interactive) return { by, atMs: atMs ?? clock.now() };
       terminal.notice(told(outcome));

@@ -131,8 +131,9 @@ describe('what is taken in', () => {
     expect(codesOf((await workspace.collect(card(line(two)))).json)).toEqual(['taken-already']);
   });
 
-  test('when it was, where that is said', async () => {
-    await workspace.collect(card(line(one)), '--at', '2026-05-01T09:00');
+  test('when it was and who was there, where that is said', async () => {
+    await workspace.collect(card(line(one)), '--at', '2026-05-01T09:00', '--by', 'M. Tansy');
+    expect(workspace.outcomes()[0]).toMatchObject({ typedBy: 'R. Quill', doneBy: 'M. Tansy' });
     expect(workspace.outcomes()[0]?.claimedAt).toMatch(/^2026-05-01T09:00/);
   });
 

@@ -47,7 +47,7 @@ export async function takeResult(desk: Desk, offer: ResultOffer): Promise<Taken 
       {
         outcome: result.outcome,
         ...(release === undefined ? {} : { release }),
-        ...(offer.card === undefined ? {} : { card: offer.card.slice(-200) }),
+        ...(offer.card === undefined ? {} : { card: offer.card }),
         note,
       },
       unit,
@@ -66,7 +66,7 @@ export async function takeResult(desk: Desk, offer: ResultOffer): Promise<Taken 
     bodies: [{ ...body, collected: { form: 'result-file', id, sha256 } }, ...versionOf(desk, unit, result)],
     notices: [...settled.notices, ...notices(result)],
     atMs: desk.atMs ?? desk.context.clock.now(),
-    by: undefined,
+    by: desk.by,
   });
 }
 

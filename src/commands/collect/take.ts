@@ -22,8 +22,9 @@ export interface Desk {
   readonly wanted: PageWanted;
   readonly routes: Routes;
   readonly typedBy: string;
-  /** `--at`, where given. */
+  /** `--at` and `--by`, where given. */
   readonly atMs: number | undefined;
+  readonly by: string | undefined;
   /** `--by`, or who is asked for it. */
   askSigns(
     offer: PageOffer,

@@ -79,7 +79,7 @@ export const recordCommands: readonly CommandSpec[] = [
       { flags: '--code <code>', summary: 'a code as it was read out; may be given again', repeats: true },
       { flags: '--sheet <number>', summary: 'take in only what is of this sheet' },
       { flags: '--unit <serial>', summary: 'take in only what is of this unit' },
-      { flags: '--by <name>', summary: 'who was on site, for codes, which do not say it' },
+      { flags: '--by <name>', summary: 'who was on site, for codes and cards, which do not say it' },
       {
         flags: '--at <time>',
         summary: 'when it was: for codes and cards, or where a phone has a wrong clock',
