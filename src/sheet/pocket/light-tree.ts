@@ -57,7 +57,7 @@ function lightRow(line: LightLine, timeline: LightTimeline, words: SheetLanguage
     }),
     el('span', { class: 'name' }, line.name),
     el('span', { class: 'does' }, `${line.words}${time}`),
-    strip(timeline),
+    line.off ? null : strip(timeline),
   );
 }
 
@@ -75,21 +75,29 @@ export function moves(shows: Shows): boolean {
   );
 }
 
-/** `all`: lights that are off stand there too, as in the chart; in a list to choose from only the lit ones. */
+export interface ShowsParts {
+  /** Lights that are off stand there too, as in the chart; elsewhere a word says that the others are off. */
+  readonly off: boolean;
+  /** What runs along is said as a whole; not where a label beside it does. */
+  readonly sweep: boolean;
+}
+
 export function showsTree(
   shows: Shows,
   lights: readonly Light[],
   words: SheetLanguage,
-  all: boolean,
+  parts: ShowsParts,
 ): Tree[] {
   if (shows.display !== undefined) {
     return [el('p', { class: 'display' }, words.lights.display(shows.display))];
   }
   const timelines = patternTimeline(shows, lights).lights;
   const lines = lightLines(shows, lights, words);
-  const drawn = lines.flatMap((line, i) => (all || !line.off ? [lightRow(line, timelines[i]!, words)] : []));
+  const drawn = lines.flatMap((line, i) =>
+    parts.off || !line.off ? [lightRow(line, timelines[i]!, words)] : [],
+  );
   if (drawn.length === 0) return [el('p', { class: 'display' }, words.lights.allOff)];
   const others = drawn.length < lines.length ? [el('p', { class: 'others' }, words.lights.othersOff)] : [];
-  const sweep = sweepWords(shows, lights, words).map((text) => el('p', {}, text));
+  const sweep = parts.sweep ? sweepWords(shows, lights, words).map((text) => el('p', {}, text)) : [];
   return [...sweep, el('ul', { class: 'lights' }, ...drawn), ...others];
 }

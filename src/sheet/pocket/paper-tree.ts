@@ -136,7 +136,7 @@ function lights(view: SheetView, words: SheetLanguage): TreeElement {
       { class: 'pattern', 'data-pattern': pattern.id },
       el('h3', {}, means),
       ...(busy === null ? [] : [p(busy, 'warning')]),
-      ...showsTree(pattern.shows, view.lights, words, true),
+      ...showsTree(pattern.shows, view.lights, words, { off: true, sweep: true }),
       ...(moves(pattern.shows) && slower > 1.01 ? [p(pocket.lights.slowed(slower), 'slowed')] : []),
     );
   });

@@ -19,7 +19,9 @@ function watchTree({ titles, rows }: WatchLines, view: SheetView, words: SheetLa
         'li',
         {},
         el('span', { class: 'label' }, titles[0]),
-        ...(typeof sees === 'string' ? [el('p', {}, sees)] : showsTree(sees, view.lights, words, false)),
+        ...(typeof sees === 'string'
+          ? [el('p', {}, sees)]
+          : showsTree(sees, view.lights, words, { off: false, sweep: true })),
         el('p', {}, el('span', { class: 'label' }, titles[1]), ` ${means.join(' ')}`),
         el('p', { class: 'go' }, el('span', { class: 'label' }, titles[2]), ' ', goTree(go, to)),
       ),

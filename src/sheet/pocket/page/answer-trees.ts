@@ -32,7 +32,7 @@ function chosen(app: App, label: string, choices: readonly Choice[], make: (valu
       if (value !== '') return app.answer(make(value));
       setText(byId('choose-first'), app.words.pocket.choose);
     },
-    choiceField({ name: 'choice', label, choices }),
+    choiceField({ name: 'choice', label, choices, legendHeard: true }),
     el('p', { id: 'choose-first', class: 'alert', role: 'alert' }),
     submit(app.words.pocket.typed),
   );

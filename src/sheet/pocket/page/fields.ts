@@ -74,16 +74,18 @@ export interface Choice {
 export interface ChoiceField {
   readonly name: string;
   readonly label: string;
+  /** The question stands above it already: the label is for those who hear the page. */
+  readonly legendHeard?: boolean;
   readonly choices: readonly Choice[];
   readonly chosen?: string;
   readonly picked?: (value: string) => void;
 }
 
-export function choiceField({ name, label, choices, chosen, picked }: ChoiceField): TreeElement {
+export function choiceField({ name, label, choices, chosen, picked, legendHeard }: ChoiceField): TreeElement {
   return el(
     'fieldset',
     { class: 'choices', id: `field-${name}` },
-    el('legend', {}, label),
+    el('legend', legendHeard ? { class: 'heard' } : {}, label),
     ...choices.map(({ value, text }, i) =>
       el(
         'p',

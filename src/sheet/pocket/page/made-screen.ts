@@ -70,11 +70,7 @@ export function madeScreen(app: App, { unit }: InHand, made: MadeResult): Screen
       : [
           el('p', {}, result.codeHow),
           el('p', { class: 'sheet-number' }, `${app.words.head.sheet} ${app.data.view.number}`),
-          el(
-            'p',
-            { class: 'code', id: 'code' },
-            ...code.split('-').flatMap((group, i) => [...(i === 0 ? [] : ['-']), el('span', {}, group)]),
-          ),
+          el('p', { class: 'code', id: 'code' }, ...code.split('-').map((group) => el('span', {}, group))),
           el('p', {}, result.spelled),
           el(
             'ol',
@@ -105,7 +101,7 @@ export function madeScreen(app: App, { unit }: InHand, made: MadeResult): Screen
       el('h3', {}, result.qr),
       ...qrTrees,
       el('h3', {}, result.file),
-      el('p', { class: 'name' }, made.name),
+      el('p', { class: 'file-name' }, made.name),
       button('main', result.file, () => saveFile(made)),
       ...(canShare(made) ? [button('other', result.share, () => void share(made))] : []),
       el('p', {}, result.whatItSays),

@@ -48,7 +48,12 @@ function saidTrees(app: App, { texts, question }: Asking): Tree[] {
   const { asked } = question;
   if (asked.kind === 'card') return [el('p', {}, app.words.pocket.card)];
   const { lines } = questionText(texts, question);
-  if (asked.kind === 'watch') return lineTrees(lines.filter((line) => !line.startsWith('  ')));
+  // Settings stand beside their fields, lights are drawn.
+  if (asked.kind === 'watch' || asked.kind === 'settings') {
+    return lineTrees(lines.filter((line) => !line.startsWith('  ')));
+  }
+  // What is to be read stands beside its field.
+  if (asked.kind === 'measure' && asked.stage === 'reading') return lineTrees(lines.slice(0, -1));
   return lineTrees(lines);
 }
 

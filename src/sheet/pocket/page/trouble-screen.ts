@@ -24,11 +24,11 @@ export function troubleScreen(app: App): Screen {
       ...(question?.mayBeWriting === true ? [el('p', { class: 'warning' }, lights.busy)] : []),
       ...(state.emergency === ''
         ? []
-        : [el('p', {}, pocket.cautions.emergency), ...ringTrees(app, state.emergency)]),
+        : [el('p', {}, pocket.cautions.emergencyIs), ...ringTrees(app, state.emergency)]),
       ...(state.secondPerson === ''
         ? []
         : [
-            el('p', {}, `${pocket.cautions.secondPerson}: ${state.secondPerson}`),
+            el('p', {}, pocket.cautions.secondPersonIs(state.secondPerson)),
             ...ringTrees(app, state.secondPerson),
           ]),
       ...ringTrees(app, data.view.helpline?.phone ?? null),

@@ -12,7 +12,7 @@ import type { LivePart } from './question-screen.ts';
 export function waitPart(app: App, { overMs }: Extract<Asked, { kind: 'wait' }>): LivePart {
   const { pocket, walk } = app.words;
   const isOver = (atMs: number) => atMs >= overMs;
-  const text = (atMs: number) => (isOver(atMs) ? pocket.over : countdown(overMs - atMs));
+  const text = (atMs: number) => countdown(overMs - atMs);
   const press = () => {
     if (isOver(nowMs())) app.answer({ kind: 'done' });
   };

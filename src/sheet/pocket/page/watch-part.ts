@@ -2,7 +2,8 @@
 // choice goes by what is seen; what it means stands beside it. A choice is confirmed, since a wrong one leads astray.
 
 import type { Asked } from '../../../procedure/walk/walk-question.ts';
-import { patternWords, showsSentence } from '../../content/light-content.ts';
+import { showsSentence } from '../../content/light-content.ts';
+import { meaningText } from '../../walk/question-text.ts';
 import { showsTree, slowedBy } from '../light-tree.ts';
 import { el, type Tree, withHandlers } from '../tree.ts';
 import type { App } from './app.ts';
@@ -18,14 +19,14 @@ const unlisted = ' unlisted';
 
 export function watchPart(
   app: App,
-  { walk, kept }: Asking,
+  { walk, kept, texts }: Asking,
   asked: Extract<Asked, { kind: 'watch' }>,
 ): LivePart {
   const { words, data } = app;
   const { pocket } = words;
   const { overMs } = asked;
   const isOver = (atMs: number) => atMs > overMs;
-  const text = (atMs: number) => (isOver(atMs) ? pocket.over : countdown(overMs - atMs));
+  const text = (atMs: number) => countdown(overMs - atMs);
   const begun = nowMs();
   const count = countPart(app);
   const last = kept.walk?.stretches.at(-1)?.events.at(-1);
@@ -34,8 +35,7 @@ export function watchPart(
       ? asked.patterns.find(({ pattern }) => pattern.id === last.pattern)?.pattern
       : undefined;
 
-  const choices = asked.patterns.map(({ pattern }, i): Tree => {
-    const { means, busy } = patternWords(pattern, words);
+  const choices = asked.patterns.map(({ pattern, keeps }, i): Tree => {
     const slower = slowedBy(pattern.shows, data.view.lights);
     const play = playButton(app, pattern);
     const id = `seen-${i}`;
@@ -55,9 +55,13 @@ export function watchPart(
           }),
           el('label', { for: id }, `${showsSentence(pattern.shows, data.view.lights, words)}.`),
         ),
-        ...showsTree(pattern.shows, data.view.lights, words, true),
-        el('p', { id: `${id}-means` }, el('span', { class: 'label' }, pocket.means), ` ${means}.`),
-        ...(busy === null ? [] : [el('p', { class: 'warning' }, busy)]),
+        ...showsTree(pattern.shows, data.view.lights, words, { off: true, sweep: false }),
+        el(
+          'p',
+          { id: `${id}-means` },
+          el('span', { class: 'label' }, pocket.means),
+          ` ${meaningText(texts, pattern, keeps)}.`,
+        ),
         ...(play !== null && slower > 1.01
           ? [el('p', { class: 'slowed' }, pocket.lights.slowed(slower))]
           : []),
