@@ -20,8 +20,11 @@ const print = (host: Host, text: string) => {
   if (text !== '') host.stdout.write(text.endsWith('\n') ? text : `${text}\n`);
 };
 
-function show(host: Host, json: boolean, command: string, answer: Answer): number {
-  print(host, json ? JSON.stringify({ command, ...answer.json }) : answer.text);
+async function show(host: Host, json: boolean, command: string, answer: Answer): Promise<number> {
+  const { isTTY, columns } = host.stdout;
+  if (json) print(host, JSON.stringify({ command, ...answer.json }));
+  else if (!isTTY || columns === undefined) print(host, answer.text);
+  else print(host, (await import('./ui/fit-width.ts')).fitWidth(answer.text, columns));
   return answer.exit;
 }
 
@@ -74,17 +77,17 @@ export async function main(argv: readonly string[], givenHost?: Host): Promise<n
     const parsed = parse(argv, host.stdout.columns ?? 80);
     command = parsed.command;
     if (parsed.kind === 'help') {
-      return show(host, json, 'help', { exit: 0, json: { text: parsed.text }, text: parsed.text });
+      return await show(host, json, 'help', { exit: 0, json: { text: parsed.text }, text: parsed.text });
     }
     if (parsed.kind === 'version') {
       const { version } = packageFacts;
-      return show(host, json, 'version', { exit: 0, json: { version }, text: version });
+      return await show(host, json, 'version', { exit: 0, json: { version }, text: version });
     }
     const [{ compose }, { run }] = await Promise.all([import('./compose.ts'), parsed.spec.load()]);
     const composed = compose(host, parsed.globals);
     colour = composed.context.terminal.colour;
     try {
-      return show(
+      return await show(
         host,
         json,
         parsed.command,

@@ -8,6 +8,7 @@ import { routesOn } from '../fleet/routes.ts';
 import { manifestNewsMs } from '../manifest/manifest-news.ts';
 import { renderFindings } from '../ui/finding-text.ts';
 import type { ExitCode } from '../words/exit-code.ts';
+import { Failure } from '../words/failure.ts';
 import { formatLocalDay, formatLocalTime } from '../words/local-time.ts';
 import { printable } from '../words/printable.ts';
 import { auditFiles } from './audit-files.ts';
@@ -19,12 +20,25 @@ import { auditVisits } from './audit-visits.ts';
 import type { Answer, OptionValues } from './command.ts';
 import type { Context } from './context.ts';
 
+/** A mistyped place would look like a fleet on which all is done. */
+function requireWorkspace({ workspace }: Context): void {
+  if (workspace.exists()) return;
+  throw new Failure({
+    code: 'workspace-absent',
+    exit: 2,
+    summary: 'There is no workspace there, so nothing can be said of any unit.',
+    where: workspace.root,
+    next: 'Check --workspace and SLOTPROOF_WORKSPACE; units come in with: slotproof units import FILE',
+  });
+}
+
 export async function run(
   context: Context,
   _positionals: readonly (string | undefined)[],
   options: OptionValues,
 ): Promise<Answer> {
   const { clock, terminal } = context;
+  requireWorkspace(context);
   const outputs = auditFiles(context.files, options);
   const catalogue = await context.catalogue();
   const record = await readAuditRecord(context, options.asOf);

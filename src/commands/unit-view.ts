@@ -53,6 +53,9 @@ export function unitJson(unit: UnitState, routes: Routes, zone: Zone): Record<st
 
 /** `due: install 2.5.0, then 2.6.0 by 2026-12-15`. */
 export function statusText({ status, path, dueBy, late }: UnitStanding): string {
+  if (status === 'to-confirm') return 'to-confirm: read its version at the unit and log it';
+  if (status === 'failed') return 'failed: see to the unit, then read its version and log it';
+  if (status === 'exempt') return status;
   const steps = path.map(({ version }) => version).join(', then ');
   const work = steps === '' ? '' : `: install ${steps}`;
   const by = dueBy === null || status === 'current' ? '' : late ? ` (was due by ${dueBy})` : ` by ${dueBy}`;

@@ -4,6 +4,7 @@
 
 import type { Product, Release } from '../manifest/schema.ts';
 import { isVersion, sameVersion } from '../manifest/versions.ts';
+import { contradictsUpdate } from '../procedure/contradicts-update.ts';
 import type { OutcomeLogged, Photo } from '../record/entry.ts';
 import type { Evidence, Left, OutcomeKind, UnitState } from '../record/unit-state.ts';
 import { Failure } from '../words/failure.ts';
@@ -41,7 +42,10 @@ export interface OutcomePlan {
 export function planOutcome(claim: OutcomeClaim, unit: UnitState, routes: Routes): OutcomePlan {
   requireFittingOptions(claim);
   const product = routes.product(unit.product);
-  if (product !== undefined) requireKnownWords(claim, product);
+  if (product !== undefined) {
+    requireKnownWords(claim, product);
+    requireLightsAgree(claim, product);
+  }
   const { release, notices } = releaseMeant(claim, unit, routes);
   const { versionRead } = claim;
   const evidence: Evidence =
@@ -61,7 +65,12 @@ export function planOutcome(claim: OutcomeClaim, unit: UnitState, routes: Routes
     versionRead !== undefined &&
     version !== undefined &&
     routes.compare(unit.product, versionRead, version) !== 0;
-  if (evidence === 'reported' && (outcome === 'updated' || outcome === 'failed')) {
+  if (outcome === 'updated' && claim.left === undefined && unit.left !== null && unit.left !== 'running') {
+    notices.push(
+      `Taken as left running; it was left ${unit.left} before. If it does not run, log it again with --left.`,
+    );
+  }
+  if (evidence === 'reported' && outcome === 'updated') {
     notices.push('Neither a version nor lights were given: it counts as reported, not as seen.');
   }
   if (outcome === 'already-current' && differs) {
@@ -108,6 +117,22 @@ function misplaced(option: string, wanted: OutcomeKind, outcome: OutcomeKind): F
     exit: 2,
     summary: `${option} goes with the outcome ${wanted}, not with ${outcome}.`,
     next: `Leave ${option} out, or log the outcome ${wanted}.`,
+  });
+}
+
+/** Lights that mean refused, writing or dark are no evidence of an update; a version read outweighs them. */
+function requireLightsAgree({ outcome, lights, versionRead }: OutcomeClaim, product: Product): void {
+  if (outcome !== 'updated' || lights === undefined || versionRead !== undefined) return;
+  if (!contradictsUpdate(product, lights)) return;
+  const means = product.patterns.find(({ id }) => id === lights)?.means ?? '';
+  throw new Failure({
+    code: 'lights-contradict',
+    exit: 2,
+    summary: 'These lights speak against an update.',
+    seen: `${printable(lights)}: ${printable(means)}`,
+    expected: 'lights from which the procedure goes on to an update, or --version-read',
+    where: '--lights',
+    next: 'Log what came of it: failed or deferred; or read the version and give it with --version-read.',
   });
 }
 

@@ -166,7 +166,7 @@ function flagFindings(dirty: FatVolume['dirty'], error: FatVolume['error']): Fin
       finding('volume-error-flag', {
         summary: 'A system that used this card had read or write errors on it.',
         seen: `the error bit is ${place(error)}`,
-        next: 'Take another card. If you keep this one: test-card, then prepare with --fresh.',
+        next: 'Take another card. This one may fail again, also after prepare with --fresh.',
       }),
     );
   }

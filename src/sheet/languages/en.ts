@@ -356,7 +356,7 @@ export const en = {
     allWithin: 'All within:',
     anyOutside: 'Any outside:',
     watch: (within: string) =>
-      `WATCH THE LIGHTS. At most ${within} in all; looking again never starts the time anew.`,
+      `WATCH THE LIGHTS. At most ${within} each time a step leads here; looking again never starts it anew.`,
     watchHands: 'Meanwhile do not cut the power and do not pull the card.',
     watchTime: `begun${glue}____:____ ${glue} time${glue}is${glue}up${glue}at${glue}____:____`,
     youSee: 'You see',

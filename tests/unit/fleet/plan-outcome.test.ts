@@ -15,6 +15,8 @@ import { catalogue, noon, product, release, unit } from './fleet-fixture.ts';
 const pump = {
   ...product('rill-40', ['A', 'B']),
   patterns: [{ id: 'taken' }, { id: 'refused' }],
+  positions: {},
+  procedure: [],
 } as unknown as Product;
 const releases = [
   release({ version: '3.8.0', sequence: 1 }),

@@ -280,8 +280,8 @@ describe('the steps', () => {
   });
   test('watch: what you see, what it means, where to go; too late; not on the list', () => {
     expect(step(text, 11)).toEqual([
-      ' [ ] 11  WATCH THE LIGHTS. At most 25 min in all; looking again never starts',
-      '         the time anew.',
+      ' [ ] 11  WATCH THE LIGHTS. At most 25 min each time a step leads here; looking',
+      '         again never starts it anew.',
       '         Meanwhile do not cut the power and do not pull the card.',
       '         begun ____:____   time is up at ____:____',
       '         +-----------------------------+--------------------+----------------+',

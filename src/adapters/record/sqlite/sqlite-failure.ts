@@ -66,6 +66,10 @@ export function sqliteFailure(error: unknown, where: string): unknown {
   // Extended codes begin with the plain one: SQLITE_IOERR_WRITE.
   const plain = code.split('_').slice(0, 2).join('_');
   const telling = tellings[plain];
+  // A table or column of ours that is not there: somebody changed the file.
+  if (plain === 'SQLITE_ERROR' && /no such (table|column)|has no column/.test((error as Error).message)) {
+    return recordDamaged(where, (error as Error).message, error);
+  }
   if (telling === undefined) return error;
   return new Failure({ ...telling, exit: 7, seen: `${code}: ${(error as Error).message}`, where }, error);
 }
