@@ -17,6 +17,8 @@ const pump = {
   patterns: [{ id: 'taken' }, { id: 'refused' }],
   positions: {},
   procedure: [],
+  never: [],
+  whileBusy: {},
 } as unknown as Product;
 const releases = [
   release({ version: '3.8.0', sequence: 1 }),
