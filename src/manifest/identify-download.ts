@@ -243,7 +243,7 @@ function contentFinding(file: MeasuredFile, meant: Meant): Finding | undefined {
       stated.digests[kind] !== undefined &&
       measured.digests[kind] !== stated.digests[kind],
   );
-  if (measured.bytes === stated.bytes && disagree.length === 0) return undefined;
+  if (measured.bytes === stated.bytes && agree(stated.digests, measured.digests)) return undefined;
   if (meant.member === undefined && looksLikeWebPage(file.head)) {
     return {
       code: 'web-page',
@@ -270,14 +270,27 @@ function contentFinding(file: MeasuredFile, meant: Meant): Finding | undefined {
     };
   }
   const kind = disagree.at(-1);
+  if (kind === undefined) return notCompared(file, where);
   return {
     code: 'digest-mismatch',
     severity: 'stop',
     summary: `The size is right, but these are not the bytes of ${what} of ${releaseKey(meant.release)}.`,
-    seen: `${kind} ${measured.digests[kind!]}`,
-    expected: `${kind} ${stated.digests[kind!]}`,
+    seen: `${kind} ${measured.digests[kind]}`,
+    expected: `${kind} ${stated.digests[kind]}`,
     where,
     next: 'Do not use it. Download it again; if it differs again, ask the maker.',
+  };
+}
+
+/** A right name and size with no digest to compare: that nothing differs is then no agreement. */
+function notCompared({ archiveFault }: MeasuredFile, where: string): Finding {
+  return {
+    code: archiveFault === undefined ? 'digest-mismatch' : 'archive-not-read',
+    severity: 'stop',
+    summary: archiveFault?.summary ?? 'The firmware file in this archive could not be read.',
+    expected: 'bytes whose digests can be compared with the manifest',
+    where: archiveFault?.where ?? where,
+    next: archiveFault?.next ?? 'Unpack it, then verify the firmware file itself.',
   };
 }
 

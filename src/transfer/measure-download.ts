@@ -17,6 +17,10 @@ import { Failure } from '../words/failure.ts';
 const headBytes = 1024;
 /** Members of the size of a known image: there is one, as a rule. */
 const maxMembersRead = 16;
+const tooManyMembers = {
+  summary: `More than ${maxMembersRead} files in this archive have the size of a firmware file; no more were read.`,
+  next: 'Unpack it, then verify the firmware file itself.',
+};
 
 export interface DownloadPorts {
   readonly files: Files;
@@ -73,6 +77,7 @@ async function measureMembers(
     for (const member of archive.members) {
       const kinds = memberDigestKindsWanted(releases, member.bytes);
       if (kinds.length === 0 || read >= maxMembersRead) {
+        if (kinds.length > 0) archiveFault ??= tooManyMembers;
         members.push({ name: member.name, bytes: member.bytes });
         continue;
       }

@@ -1,6 +1,7 @@
 // `verify` as a person calls it, on files made here; sha256sum is the judge of what it says of them.
 
 import { execFileSync } from 'node:child_process';
+import { randomBytes } from 'node:crypto';
 import {
   chmodSync,
   existsSync,
@@ -162,6 +163,54 @@ describe('a download that is not what the maker published', () => {
     const { exit, json } = await verify(path);
     expect([exit, json.verdict, codes(json)]).toEqual([3, 'differs', ['stop digest-mismatch']]);
     expect(json.findings[0].where).toBe(`${path}: HEARTH.TFW`);
+  });
+
+  describe('a zip whose firmware file, of random bytes and the right length, cannot be read', () => {
+    const random = randomBytes(image.length);
+    const signatures: Buffer[] = [0x04034b50, 0x02014b50].map((signature) => {
+      const bytes = Buffer.alloc(4);
+      bytes.writeUInt32LE(signature);
+      return bytes;
+    });
+    /** Changes a field of the one member's local and central header (APPNOTE 4.3.7, 4.3.12). */
+    function patch(path: string, change: (zip: Buffer, local: number, central: number) => void): void {
+      const bytes = readFileSync(path);
+      change(bytes, bytes.indexOf(signatures[0]!), bytes.lastIndexOf(signatures[1]!));
+      writeFileSync(path, bytes);
+    }
+    const decoys = Array.from({ length: 16 }, (_, i) => ({ name: `decoy-${i}`, bytes: random }));
+    it.each([
+      [
+        'a wrong checksum',
+        [],
+        (path: string) =>
+          patch(path, (bytes, local, central) => {
+            bytes.writeUInt32LE(1, local + 14);
+            bytes.writeUInt32LE(1, central + 16);
+          }),
+      ],
+      [
+        'marked as encrypted',
+        [],
+        (path: string) =>
+          patch(path, (bytes, local, central) => {
+            bytes[local + 6]! |= 1;
+            bytes[central + 8]! |= 1;
+          }),
+      ],
+      ['behind sixteen others of its size', decoys, () => {}],
+    ])('%s', async (_, before, damage) => {
+      const remembered = join(workspace, 'downloads', 'hearth-90@2.6.0.json');
+      await verify(put('HEARTH.TFW', image));
+      const good = readFileSync(remembered, 'utf8');
+      const path = put('mine.zip', '');
+      makeZip(path, [...before, { name: 'HEARTH.TFW', bytes: random }]);
+      damage(path);
+      const { exit, json } = await verify(path);
+      expect([exit, json.verdict, codes(json)]).toEqual([3, 'differs', ['stop archive-not-read']]);
+      expect(json.findings[0].next.length).toBeGreaterThan(10);
+      expect(readFileSync(remembered, 'utf8')).toBe(good);
+    });
   });
 
   it('a withdrawn release: withdrawn is the only stop', async () => {
