@@ -1,7 +1,10 @@
 import { defineConfig } from 'vitest/config';
 
 // Two tiers: `default` is what `npm test` runs; `long` (tests/**/*.long.test.ts) is faults and fuzz at length.
-const shared = { environment: 'node', globalSetup: ['tests/support/judges-setup.ts'] };
+const shared = {
+  environment: 'node',
+  globalSetup: ['tests/support/judges-setup.ts', 'tests/support/page-setup.ts'],
+};
 
 export default defineConfig({
   test: {

@@ -756,6 +756,7 @@ export const en = {
     sun: 'Bright sun',
     size: (percent: number) => `Text ${percent}${glue}%`,
     sound: (on: boolean) => (on ? 'Sound on' : 'Sound off'),
+    running: 'Time that runs',
     placesName: 'Parts of this page',
     places: { walk: 'Walk', list: 'All steps', lights: 'Lights', trouble: 'Trouble', result: 'Result' },
     unit: (row: number, serial: string) => `Row ${row}: ${serial}`,

@@ -2,11 +2,11 @@
 // by shape alone, and what it does in words. The round lamp before it is dark until the page's script plays it.
 
 import type { Light, Shows } from '../../manifest/schema.ts';
-import { playbackOf } from '../../procedure/light-playback.ts';
 import { type LightTimeline, patternTimeline } from '../../procedure/light-timeline.ts';
 import { type LightLine, lightLines, sweepWords } from '../content/light-content.ts';
 import type { SheetLanguage } from '../language.ts';
 import { inkColour, lightDrawing } from '../light-drawing.ts';
+import { screenPlayback } from './screen-playback.ts';
 import { el, type Tree, type TreeElement } from './tree.ts';
 
 const widthUnits = 240;
@@ -64,7 +64,7 @@ function lightRow(line: LightLine, timeline: LightTimeline, words: SheetLanguage
 /** How many times slower than the unit a phone plays it; 1: as it is, or it does not move at all. */
 export function slowedBy(shows: Shows, lights: readonly Light[]): number {
   const timeline = patternTimeline(shows, lights);
-  return timeline.lights.length === 0 ? 1 : playbackOf(timeline).slowedBy;
+  return timeline.lights.length === 0 ? 1 : screenPlayback(timeline).slowedBy;
 }
 
 /** Does anything in it change with time? Only then is there something to play. */

@@ -35,6 +35,7 @@ export function renderPocketPage(data: PocketData, { script, style }: PageCode):
     el('p', { id: 'unit', hidden: true }),
     el('div', { id: 'controls', role: 'group', 'aria-label': pocket.controls, hidden: true }),
   );
+  const status = el('aside', { id: 'status', 'aria-label': pocket.running, hidden: true });
   const main = el(
     'main',
     { id: 'main' },
@@ -57,7 +58,7 @@ export function renderPocketPage(data: PocketData, { script, style }: PageCode):
 <body>
 ${renderTree(header)}
 <p id="still">${renderTree(pocket.noScript)}</p>
-<div id="status" hidden></div>
+${renderTree(status)}
 ${renderTree(main)}
 ${renderTree(nav)}
 <footer><p>${renderTree(pocket.offline)}</p></footer>

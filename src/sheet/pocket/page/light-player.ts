@@ -1,10 +1,10 @@
 // Plays one pattern at a time on the lamps of one place of the page. Never two, since two together could flash more
-// often than either. The playback itself is slowed to three flashes a second at most; here each change only comes
-// later than planned, never sooner after the one before it. Where the phone asks for little movement nothing plays.
+// often than either. The playback is slowed to three flashes a second at most; here each change only comes later than
+// planned, never sooner after the one before it. Where the phone asks for little movement nothing plays.
 
-import { playbackOf } from '../../../procedure/light-playback.ts';
 import { patternTimeline } from '../../../procedure/light-timeline.ts';
 import type { PocketData } from '../pocket-data.ts';
+import { screenPlayback } from '../screen-playback.ts';
 
 interface Playing {
   readonly place: Element;
@@ -51,7 +51,7 @@ export function playPattern(
       else lamp?.setAttribute('data-colour', colour);
     }
   };
-  const frames = playbackOf(timeline).frames(lengthMs);
+  const frames = screenPlayback(timeline).frames(lengthMs);
   let shownMs = 0;
   let timer: ReturnType<typeof setTimeout> | undefined;
   const next = (): void => {

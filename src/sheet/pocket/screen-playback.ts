@@ -1,0 +1,42 @@
+// A pattern as the pocket page plays it. The playback holds each light to three flashes a second; a page in somebody's
+// hand holds all lights of a pattern together to that, so that a running light is no flicker either: as long as it
+// would begin to be lit more than three times within one second, somewhere, it is slowed as a whole.
+
+import { type Playback, type PlaybackFrame, playbackOf } from '../../procedure/light-playback.ts';
+import type { PatternTimeline } from '../../procedure/light-timeline.ts';
+
+const mostInWindow = 3;
+const windowMs = 1000;
+/** A clock that is late once must not bring two flashes together. */
+const margin = 1.02;
+const lookedAtMs = 60_000;
+const longestLookMs = 600_000;
+
+export function screenPlayback(timeline: PatternTimeline): Playback {
+  const plain = playbackOf(timeline);
+  const slower = slowdownOf(plain);
+  return {
+    slowedBy: plain.slowedBy * slower,
+    roundMs: plain.roundMs * slower,
+    *frames(lengthMs) {
+      for (const { atMs, lit } of plain.frames(lengthMs / slower)) yield { atMs: atMs * slower, lit };
+    },
+  };
+}
+
+/** From one beginning to the third after it a whole second has to pass. */
+function slowdownOf(plain: Playback): number {
+  const beginnings: number[] = [];
+  let last: PlaybackFrame['lit'] | undefined;
+  const lengthMs = Math.min(longestLookMs, Math.max(lookedAtMs, 4 * plain.roundMs));
+  for (const { atMs, lit } of plain.frames(lengthMs)) {
+    const before = last ?? lit;
+    if (lit.some((colour, i) => colour !== undefined && colour !== before[i])) beginnings.push(atMs);
+    last = lit;
+  }
+  let shortest = windowMs;
+  for (let i = mostInWindow; i < beginnings.length; i++) {
+    shortest = Math.min(shortest, (beginnings[i] as number) - (beginnings[i - mostInWindow] as number));
+  }
+  return shortest >= windowMs ? 1 : (windowMs / shortest) * margin;
+}
