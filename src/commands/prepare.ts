@@ -4,7 +4,7 @@
 
 import { checkCard } from '../card/check/check-card.ts';
 import type { PlanStep } from '../card/plan-step.ts';
-import { imagePath } from '../card/tidy/tidy-choice.ts';
+import { imagePath } from '../card/look/image-place.ts';
 import { releaseKey } from '../manifest/catalogue.ts';
 import { baseName } from '../manifest/download-name.ts';
 import type { EntryAddress } from '../ports/record-store.ts';

@@ -10,7 +10,7 @@ import { type FreshGeometry, planFreshGeometry } from '../card/fresh/fresh-geome
 import { planFreshLayout } from '../card/fresh/fresh-layout.ts';
 import type { ExaminedCard, FileNode } from '../card/look/examined-card.ts';
 import type { PlanStep } from '../card/plan-step.ts';
-import { imagePath } from '../card/tidy/tidy-choice.ts';
+import { imagePath } from '../card/look/image-place.ts';
 import { planTidy } from '../card/tidy/tidy-plan.ts';
 import type { TidyRefusal } from '../card/tidy/tidy-target.ts';
 import { releaseKey } from '../manifest/catalogue.ts';

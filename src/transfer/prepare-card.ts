@@ -7,7 +7,7 @@ import { type CheckedCard, checkCard } from '../card/check/check-card.ts';
 import { examineCard } from '../card/look/examine-card.ts';
 import type { FatVolume, FileNode } from '../card/look/examined-card.ts';
 import type { ReadProgress } from '../card/look/read-file.ts';
-import { imagePath } from '../card/tidy/tidy-choice.ts';
+import { imagePath } from '../card/look/image-place.ts';
 import type { CardRule, Release } from '../manifest/schema.ts';
 import type { Archives } from '../ports/archives.ts';
 import type { Blocks, CardIdentity, Cards } from '../ports/blocks.ts';

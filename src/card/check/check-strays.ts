@@ -6,7 +6,8 @@ import type { CardRule } from '../../manifest/schema.ts';
 import type { Finding } from '../../words/finding.ts';
 import { formatBytes } from '../../words/size.ts';
 import type { CardNode, FatVolume, FolderNode } from '../look/examined-card.ts';
-import { folderAt } from './find-image.ts';
+import { folderAt } from '../look/image-place.ts';
+
 import { finding } from './finding-codes.ts';
 
 export type Role = 'image' | 'stray' | 'litter';
@@ -20,9 +21,10 @@ export function roleOf(node: CardNode, image: CardNode | null): Role {
 }
 
 /** Folders on the way to the image's place. */
-export function imageFolders(volume: FatVolume, folder: string): Set<FolderNode> {
+function imageFolders(volume: FatVolume, folder: string, shortNameOnly: boolean): Set<FolderNode> {
   const way = new Set<FolderNode>();
-  for (let at = folderAt(volume.root, folder) ?? null; at !== null; at = at.parent) way.add(at);
+  for (let at = folderAt(volume.root, folder, shortNameOnly) ?? null; at !== null; at = at.parent)
+    way.add(at);
   return way;
 }
 
@@ -34,7 +36,7 @@ export function checkStrays(
   imageFolder: string,
   told: ReadonlySet<CardNode>,
 ): Finding[] {
-  const way: ReadonlySet<CardNode> = imageFolders(volume, imageFolder);
+  const way: ReadonlySet<CardNode> = imageFolders(volume, imageFolder, rule.shortNameOnly);
   const counts = (node: CardNode): boolean =>
     node !== image &&
     !told.has(node) &&

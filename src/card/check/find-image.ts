@@ -20,8 +20,10 @@ import type { CardRule, Release } from '../../manifest/schema.ts';
 import type { BlockReader } from '../../ports/blocks.ts';
 import type { Finding } from '../../words/finding.ts';
 import { formatBytes } from '../../words/size.ts';
+import { sameCardName } from '../fat/card-name.ts';
 import { caseBitBase, caseBitExtension } from '../fat/short-name.ts';
 import type { CardNode, FatVolume, FileNode, FolderNode } from '../look/examined-card.ts';
+import { folderAt, imagePath, isNamed } from '../look/image-place.ts';
 import { digestFile, digestsAgree, type ReadProgress } from '../look/read-file.ts';
 import { finding } from './finding-codes.ts';
 
@@ -54,13 +56,9 @@ export interface ImageSearch {
   readonly readBefore?: ((file: FileNode) => Digests | undefined) | undefined;
 }
 
-export function imagePath({ folder, name }: Release['image']): string {
-  return folder === '' ? name : `${folder}/${name}`;
-}
-
 export async function findImage(search: ImageSearch): Promise<FoundImage> {
   const { volume, release } = search;
-  const folder = folderAt(volume.root, release.image.folder);
+  const folder = folderAt(volume.root, release.image.folder, search.rule.shortNameOnly);
   const atPlace = folder?.children.find(
     (node): node is FileNode => !node.isFolder && isNamed(node, release.image.name),
   );
@@ -142,20 +140,6 @@ function kindsOf(releases: readonly Release[]): Set<DigestKind> {
   return new Set<DigestKind>(['sha256', ...kinds]);
 }
 
-/** A name on a FAT volume means the same file in upper and lower case, and by its short name as well. */
-export function isNamed(node: CardNode, name: string): boolean {
-  const wanted = name.toLowerCase();
-  return node.name.toLowerCase() === wanted || node.shortName.toLowerCase() === wanted;
-}
-
-export function folderAt(root: FolderNode, path: string): FolderNode | undefined {
-  let at: FolderNode | undefined = root;
-  for (const part of path === '' ? [] : path.split('/')) {
-    at = at?.children.find((node): node is FolderNode => node.isFolder && isNamed(node, part));
-  }
-  return at;
-}
-
 async function judgeAtPlace(search: ImageSearch, file: FileNode): Promise<FoundImage> {
   const { blocks, volume, release, known, progress } = search;
   const found: FoundImage = { ...nothing, file };
@@ -200,7 +184,7 @@ function entryFindings({ rule, release }: ImageSearch, file: FileNode): Finding[
         next: 'Run prepare, which writes the name as the unit reads it.',
       }),
     );
-  } else if (!rule.shortNameOnly && file.name.toLowerCase() !== release.image.name.toLowerCase()) {
+  } else if (!rule.shortNameOnly && !sameCardName(file.name, release.image.name)) {
     findings.push(misnamed(file, release));
   }
   if (rule.contiguous && file.runs.length > 1) {
@@ -242,11 +226,20 @@ function elsewhere(file: FileNode, folder: FolderNode | undefined, release: Rele
   if (file.parent === folder) return misnamed(file, release);
   return finding('image-misplaced', {
     summary: 'The firmware file is on the card, but in another folder than the unit looks in.',
-    seen: file.path,
+    seen: walkedPath(file),
     expected: imagePath(release.image),
     where: file.path,
     next: 'Run prepare, which puts it where the unit looks.',
   });
+}
+
+/** Folders whose short name is another are told with it: a unit may know them by that alone. */
+function walkedPath(file: FileNode): string {
+  const parts: string[] = [file.name];
+  for (let at: FolderNode = file.parent; at.parent !== null; at = at.parent) {
+    parts.unshift(sameCardName(at.name, at.shortName) ? at.name : `${at.name} (short: ${at.shortName})`);
+  }
+  return parts.join('/');
 }
 
 function wrongBytes(file: FileNode, release: Release, read: Digests | undefined): Finding {

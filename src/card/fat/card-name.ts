@@ -22,6 +22,15 @@ function upper(text: string): string {
   return text.replace(/[a-z]/g, (letter) => letter.toUpperCase());
 }
 
+/** A name as it is compared: only A to Z have another case on a card. Unicode's rules would join more (the Kelvin sign and k). */
+export function foldCardName(name: string): string {
+  return name.replace(/[A-Z]/g, (letter) => letter.toLowerCase());
+}
+
+export function sameCardName(a: string, b: string): boolean {
+  return foldCardName(a) === foldCardName(b);
+}
+
 function aliasPart(text: string, length: number): string {
   return upper(text)
     .replace(/[ .]/g, '')

@@ -2,6 +2,7 @@
 // volume label, the end mark (Microsoft FAT specification, sections 6 and 7). Says what is wrong with them, each
 // as a part of a sentence. Pure: bytes in, values out; follows no clusters.
 
+import { foldCardName } from '../fat/card-name.ts';
 import {
   attribute,
   attributeMask,
@@ -126,7 +127,7 @@ export function decodeFolder(bytes: Uint8Array, isRoot: boolean): FolderSlots {
       long !== undefined && (long === '' || long.length > longNameMaxUnits || badInLongName.test(long));
     if (!isSound || longIsBad) problems.push(`a name that cannot be (“${name}”) at entry ${slot + 1}`);
     // Both names of each entry, without case: a file must not be reachable under another's name.
-    const own = new Set([shortName.toLowerCase(), name.toLowerCase()]);
+    const own = new Set([foldCardName(shortName), foldCardName(name)]);
     const twice = [...own].some((one) => names.has(one));
     if (twice) problems.push(`the name “${name}” twice`);
     for (const one of own) names.add(one);

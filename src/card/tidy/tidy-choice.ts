@@ -2,8 +2,9 @@
 // rule and which file holds the image's bytes. Plans no sectors; says nothing of what the unit accepts.
 
 import type { CardRule } from '../../manifest/schema.ts';
-import { type CardName, planCardName, shortNameKey } from '../fat/card-name.ts';
+import { type CardName, planCardName, sameCardName, shortNameKey } from '../fat/card-name.ts';
 import type { CardNode, FatVolume, FileNode, FolderNode } from '../look/examined-card.ts';
+import { isEnteredAs, isNamed } from '../look/image-place.ts';
 
 export interface WantedImage {
   readonly name: string;
@@ -25,26 +26,21 @@ export interface TidyChoice {
   readonly ownEntryStays: boolean;
 }
 
-/** A name on a card means one file, however it is spelled. */
-export function isNamed(node: CardNode, name: string): boolean {
-  const wanted = name.toLowerCase();
-  return node.name.toLowerCase() === wanted || node.shortName.toLowerCase() === wanted;
-}
-
-export function imagePath(image: WantedImage): string {
-  return image.folder === '' ? image.name : `${image.folder}/${image.name}`;
-}
-
 function wayTo(
   root: FolderNode,
   folder: string,
+  shortNameOnly: boolean,
 ): { way: FolderNode[]; missing: string[]; blocked: CardNode | undefined } {
   const parts = folder === '' ? [] : folder.split('/');
   const way = [root];
   for (const [depth, part] of parts.entries()) {
-    const found = way[depth]?.children.find((child) => isNamed(child, part));
-    if (found?.isFolder) way.push(found);
-    else return { way, missing: parts.slice(depth), blocked: found };
+    const children = way[depth]?.children ?? [];
+    const entered = children.find((child) => isEnteredAs(child, part, shortNameOnly));
+    if (entered?.isFolder) way.push(entered);
+    else {
+      // A file of that name, or a folder that the unit does not know by it: the name must be free for the new one.
+      return { way, missing: parts.slice(depth), blocked: children.find((child) => isNamed(child, part)) };
+    }
   }
   return { way, missing: [], blocked: undefined };
 }
@@ -63,9 +59,9 @@ function entryFits(
 ): boolean {
   if (rule.rootSlots > 0 && own.slot >= rule.rootSlots) return false;
   if (rule.shortNameOnly && (own.hasLongName || own.caseBits !== 0)) return false;
-  if (name.long !== undefined) return own.name.toLowerCase() === name.long.toLowerCase();
+  if (name.long !== undefined) return sameCardName(own.name, name.long);
   const plain = shortNameKey(own.entry.name) === shortNameKey(name.short);
-  return plain && own.name.toLowerCase() === own.shortName.toLowerCase();
+  return plain && sameCardName(own.name, own.shortName);
 }
 
 /** undefined where the name cannot be given under the card rule. */
@@ -75,7 +71,7 @@ export function chooseTidy(
   image: WantedImage,
   holder: FileNode | undefined,
 ): TidyChoice | undefined {
-  const { way, missing, blocked } = wayTo(volume.root, image.folder);
+  const { way, missing, blocked } = wayTo(volume.root, image.folder, rule.shortNameOnly);
   const target = missing.length === 0 ? way.at(-1) : undefined;
   const own = holder !== undefined && (!rule.contiguous || holder.runs.length <= 1) ? holder : undefined;
   const namesake = target?.children.find((child) => child !== own && isNamed(child, image.name));

@@ -16,6 +16,7 @@ import { attribute, slotBytes } from '../fat/directory-entry.ts';
 import { encodeDotSlots, encodeEntrySlots } from '../fat/folder-slots.ts';
 import { encodeFsInfo, fsInfoSigned, fsInfoUnset } from '../fat/fs-info.ts';
 import type { CardNode, ExaminedCard, FatVolume, FileNode, Run } from '../look/examined-card.ts';
+import { imagePath } from '../look/image-place.ts';
 import type { PlanStep } from '../plan-step.ts';
 import {
   partitionEntryBytes,
@@ -26,7 +27,6 @@ import {
 import {
   chooseTidy,
   filesToKeep,
-  imagePath,
   leadsTo,
   subtree,
   type TidyChoice,

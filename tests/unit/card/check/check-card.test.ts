@@ -132,6 +132,41 @@ describe('names', () => {
     ]);
   });
 
+  /** The folder LOAD of the card gets the short name QX, and shows LOAD as its long name only. */
+  function hiddenFolder(): Uint8Array {
+    const bytes = makeCardBytes({ ...bare, files: [put('Load/RILL40.FWU', image)] });
+    const at = new Plant(bytes).entry('LOAD       ');
+    bytes.set(Buffer.from('QX         ', 'latin1'), at);
+    let sum = 0;
+    for (const byte of bytes.subarray(at, at + 11)) sum = (((sum & 1) << 7) + (sum >> 1) + byte) & 0xff;
+    bytes[at - 32 + 13] = sum;
+    return bytes;
+  }
+
+  test('a unit that reads short names does not enter a folder by its long one', async () => {
+    const asked = releaseFor(image, { folder: 'LOAD' });
+    const bytes = hiddenFolder();
+    for (const onlyFile of [true, false]) {
+      const result = await checked(bytes, { onlyFile }, asked);
+      expect(result.verdict).toBe('fixable');
+      const told = result.findings.find((one) => one.code === 'image-misplaced');
+      expect(told).toMatchObject({ seen: 'Load (short: QX)/RILL40.FWU', expected: 'LOAD/RILL40.FWU' });
+    }
+    expect((await checked(bytes, { shortNameOnly: false }, asked)).verdict).toBe('ready');
+  });
+
+  test('only A to Z have another case: a Kelvin sign is no k', async () => {
+    const asked = releaseFor(image, { name: 'kerb-22 firmware.fwu' });
+    const bytes = makeCardBytes({ ...bare, files: [put('Kerb-22 firmware.fwu', image)] });
+    const rule = { shortNameOnly: false };
+    expect((await checked(bytes, rule, asked)).verdict).toBe('ready');
+    // Its characters in the long-name slot begin at byte 1.
+    bytes.set([0x2a, 0x21], new Plant(bytes).entry('KERB-2') - 32 + 1);
+    const result = await checked(bytes, rule, asked);
+    expect(result.verdict).toBe('fixable');
+    expect(codes(result)).toContain('image-misnamed');
+  });
+
   test('the image’s own folders are no strays; others in them are', async () => {
     const asked = releaseFor(image, { folder: 'FW/LOAD' });
     const files = [put('FW/LOAD/RILL40.FWU', image)];

@@ -355,6 +355,20 @@ describe('marks and orders', () => {
     expect(after[fat + 7]).toBe(0x0f);
   });
 
+  it.each([true, false])('leaves no folder in the way that only shows the name (onlyFile %s)', (onlyFile) => {
+    const path = make({ ...recipe, files: [{ path: 'Load/RILL40.FWU', bytes: image }] });
+    const bytes = readFileSync(path);
+    const at = bytes.indexOf('LOAD       ', 0, 'latin1');
+    bytes.write('QX         ', at, 'latin1');
+    let sum = 0;
+    for (const byte of bytes.subarray(at, at + 11)) sum = (((sum & 1) << 7) + (sum >> 1) + byte) & 0xff;
+    bytes[at - 32 + 13] = sum;
+    writeFileSync(path, bytes);
+    tidy(path, { holder: 'Load/RILL40.FWU', folder: 'LOAD', rule: { onlyFile } });
+    requireSound(path, recipe, ['LOAD/RILL40.FWU'], 'LOAD/RILL40.FWU');
+    expect(readFileSync(path).indexOf('QX         ', 0, 'latin1')).toBe(-1);
+  });
+
   it('gives long names where the rule lets it', () => {
     const path = make({ ...recipe, files: litter });
     const name = 'rill 40, version 4.2.fwu';
