@@ -3,8 +3,8 @@
 // only after the card was read again.
 
 import { checkCard } from '../card/check/check-card.ts';
-import type { PlanStep } from '../card/plan-step.ts';
 import { imagePath } from '../card/look/image-place.ts';
+import type { PlanStep } from '../card/plan-step.ts';
 import { releaseKey } from '../manifest/catalogue.ts';
 import { baseName } from '../manifest/download-name.ts';
 import type { EntryAddress } from '../ports/record-store.ts';
@@ -113,12 +113,15 @@ async function planPreparation(context: Context, order: PrepareOrder): Promise<P
     if (source === 'card') plan = planFor(found, { ...request, sourceIsCard: true });
     if (plan.kind === 'refused' || plan.steps.length > 0)
       return { plan, card: there, source, asFound: undefined };
+    if (checked.verdict !== 'ready' || checked.imageSha256 === null) {
+      throw new Error(`nothing to do on a card that is ${checked.verdict}`);
+    }
     const asFound: PrepareOutcome = {
-      verdict: 'ready',
+      verdict: checked.verdict,
       kept: [],
       removed: [],
       written: null,
-      readBack: { method: 'image', sha256: checked.imageSha256 ?? '' },
+      readBack: { method: 'image', sha256: checked.imageSha256 },
       findings: checked.findings,
       sizeBytes: card.sizeBytes,
       volumeId: card.volume?.volumeId ?? null,

@@ -9,8 +9,8 @@ import { planCardName } from '../card/fat/card-name.ts';
 import { type FreshGeometry, planFreshGeometry } from '../card/fresh/fresh-geometry.ts';
 import { planFreshLayout } from '../card/fresh/fresh-layout.ts';
 import type { ExaminedCard, FileNode } from '../card/look/examined-card.ts';
-import type { PlanStep } from '../card/plan-step.ts';
 import { imagePath } from '../card/look/image-place.ts';
+import type { PlanStep } from '../card/plan-step.ts';
 import { planTidy } from '../card/tidy/tidy-plan.ts';
 import type { TidyRefusal } from '../card/tidy/tidy-target.ts';
 import { releaseKey } from '../manifest/catalogue.ts';
@@ -107,6 +107,7 @@ export function planInOwnFormat(found: CardAsFound, request: PlanRequest): CardP
   if (plan.kind === 'rule-impossible') throw ruleImpossible(release, plan.why);
   if (plan.kind === 'no-room')
     return { kind: 'refused', findings: [...checked.findings, noRoom(release, plan)] };
+  if (plan.steps.length === 0) throw new Error(`a fixable card without a step: ${codesOf(checked)}`);
   if (!request.sourceIsCard || holder === undefined || !plan.writesImage) return { ...plan, ...base };
   return {
     ...plan,
@@ -116,6 +117,8 @@ export function planInOwnFormat(found: CardAsFound, request: PlanRequest): CardP
     steps: [keepStep(holder), ...plan.steps],
   };
 }
+
+const codesOf = ({ findings }: CheckedCard) => findings.map((one) => one.code).join(', ');
 
 const keepStep = (file: FileNode): PlanStep => ({ do: 'keep', path: file.path, bytes: file.sizeBytes });
 

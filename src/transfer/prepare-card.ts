@@ -4,10 +4,11 @@
 
 import type { Digests } from '../bytes/digests.ts';
 import { type CheckedCard, checkCard } from '../card/check/check-card.ts';
+import { finding } from '../card/check/finding-codes.ts';
 import { examineCard } from '../card/look/examine-card.ts';
 import type { FatVolume, FileNode } from '../card/look/examined-card.ts';
-import type { ReadProgress } from '../card/look/read-file.ts';
 import { imagePath } from '../card/look/image-place.ts';
+import type { ReadProgress } from '../card/look/read-file.ts';
 import type { CardRule, Release } from '../manifest/schema.ts';
 import type { Archives } from '../ports/archives.ts';
 import type { Blocks, CardIdentity, Cards } from '../ports/blocks.ts';
@@ -86,6 +87,7 @@ class Preparation {
   readonly #job: PrepareJob;
   readonly #blocks: Blocks;
   #state: CardState = 'unchanged';
+  #open = true;
   kept: readonly KeptFile[] = [];
 
   constructor(ports: PreparePorts, job: PrepareJob, blocks: Blocks) {
@@ -230,6 +232,14 @@ class Preparation {
       sizeBytes: this.#blocks.sizeBytes,
       volumeId: last.volumeId,
     });
+    // The manifest may state no more than a check sum; what was written is known to the byte.
+    if (written !== null && imageAgrees && imageSha256 !== written.sha256) {
+      const last = {
+        ...first,
+        checked: { ...first.checked, findings: [...first.checked.findings, changed()] },
+      };
+      return outcome('not-ready', last);
+    }
     if (plan.unguard === undefined || first.checked.verdict === 'ready') {
       return outcome(first.checked.verdict === 'ready' ? 'ready' : 'not-ready', first);
     }
@@ -246,11 +256,24 @@ class Preparation {
     return outcome(last.checked.verdict === 'ready' ? 'ready' : 'not-ready', last);
   }
 
+  /** Once: a handle that failed to close is closed. */
+  close(): void {
+    if (!this.#open) return;
+    this.#open = false;
+    this.#blocks.close();
+  }
+
   /** Leaves the card in as good a state as can be, and says so in the failure. Closes the card. */
   end(error: unknown): unknown {
     const { card, path } = this.#job;
     this.#undoGuard();
-    this.#blocks.close();
+    try {
+      this.close();
+    } catch (failure) {
+      // The first failure is the one to tell; what it says of the card no longer holds.
+      if (!(failure instanceof Failure)) throw failure;
+      if (this.#state !== 'unchanged') this.#state = 'half-done';
+    }
     let sentence = stateSentences[this.#state];
     if (card.kind === 'new') sentence = this.#removeUnfinished(path);
     if (!(error instanceof Failure)) return error;
@@ -271,6 +294,13 @@ class Preparation {
       return 'The card image file is not finished; remove it.';
     }
   }
+}
+
+function changed(): Finding {
+  return finding('image-digest-mismatch', {
+    summary: 'The card gives other bytes back than were written to it.',
+    next: 'Take another card; this one cannot be trusted.',
+  });
 }
 
 async function* noImage(): AsyncGenerator<Uint8Array> {}
@@ -300,7 +330,7 @@ export async function* prepareCard(
     yield* preparation.keep();
     const written = yield* preparation.write();
     const outcome = yield* preparation.prove(written);
-    blocks.close();
+    preparation.close();
     return outcome;
   } catch (error) {
     throw preparation.end(error);

@@ -95,7 +95,13 @@ function blocksOf(handle: number, path: string): Blocks {
         throw cardGone(error, path, 'write');
       }
     },
-    close: () => closeSync(handle),
+    close() {
+      try {
+        closeSync(handle);
+      } catch (error) {
+        throw cardGone(error, path, 'write');
+      }
+    },
   };
 }
 

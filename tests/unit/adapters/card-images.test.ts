@@ -99,3 +99,10 @@ test('the identity changes with the file, the size and the first sectors, and wi
   writeFileSync(at('b.img'), Buffer.alloc(200_000));
   expect(cardImages.identify(at('b.img')).path).toBe(at('b.img'));
 });
+
+test('a close that fails is a failure of the card, not a bug', () => {
+  writeFileSync(at('a.img'), Buffer.alloc(512));
+  const card = cardImages.openToWrite(at('a.img'));
+  card.close();
+  expect(failureOf(() => card.close())).toMatchObject({ exit: 6, where: at('a.img') });
+});

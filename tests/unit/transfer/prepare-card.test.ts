@@ -1,0 +1,103 @@
+// What `prepare` must not believe: a card that gives back other bytes with the same check sum, one that fails when it
+// is closed, and a plan without a step for a card that is not ready.
+
+import { expect, it } from 'vitest';
+import { startDigests } from '../../../src/bytes/digests.ts';
+import { checkCard } from '../../../src/card/check/check-card.ts';
+import { examineCard } from '../../../src/card/look/examine-card.ts';
+import type { Blocks } from '../../../src/ports/blocks.ts';
+import { planInOwnFormat } from '../../../src/transfer/preparation-plan.ts';
+import { Failure } from '../../../src/words/failure.ts';
+import { type CardRecipe, makeCardBytes, temporaryFolder } from '../../support/card-images.ts';
+import { cardRule, firmwareBytes, releaseFor } from '../../support/card-rule.ts';
+import { memoryBlocks } from '../../support/memory-blocks.ts';
+import { memoryCards } from '../../support/memory-cards.ts';
+import { attemptPrepare, benchCard, makePrepareBench } from '../../support/prepare-bench.ts';
+
+const image = firmwareBytes(5000);
+const recipe: CardRecipe = { sizeBytes: 1 << 20, table: 'none', bits: 12, sectorsPerCluster: 1 };
+
+async function crc32(bytes: Uint8Array): Promise<string> {
+  const running = await startDigests(['crc32']);
+  running.update(bytes);
+  return running.finish().crc32 ?? '';
+}
+
+/** The polynomial of CRC-32 (x^32 first), laid over the bits from byte 100 on: no check sum of that kind sees it. */
+function forged(bytes: Uint8Array): Uint8Array {
+  const changed = bytes.slice();
+  const polynomial = `1${(0x04c11db7).toString(2).padStart(32, '0')}`;
+  [...polynomial].forEach((bit, at) => {
+    const byte = 100 + Math.floor(at / 8);
+    if (bit === '1') changed[byte] = (changed[byte] ?? 0) ^ (1 << (at % 8));
+  });
+  return changed;
+}
+
+async function benchOf(changes: Record<string, unknown> = {}, files: CardRecipe['files'] = []) {
+  const release = releaseFor(image, changes);
+  const bench = makePrepareBench(temporaryFolder(), release, cardRule(), image);
+  const card = { path: benchCard, bytes: makeCardBytes({ ...recipe, files }) as Uint8Array | undefined };
+  return { bench, card };
+}
+
+it('compares what it reads back with what it wrote, not only with a check sum of the manifest', async () => {
+  const other = forged(image);
+  expect(other).not.toEqual(image);
+  expect(await crc32(other)).toBe(await crc32(image));
+  const { bench, card } = await benchOf({ digests: { crc32: await crc32(image) } });
+  const cards = memoryCards(card, (bytes): Blocks => {
+    const blocks = memoryBlocks(bytes);
+    return {
+      ...blocks,
+      write(offset, source) {
+        const isImage = Buffer.compare(source.subarray(0, 90), image.subarray(0, 90)) === 0;
+        blocks.write(offset, isImage ? forged(source) : source);
+      },
+    };
+  });
+  const attempt = await attemptPrepare(bench, cards);
+  expect(attempt).toMatchObject({ exit: 3, entries: 0 });
+  expect(attempt.json).toMatchObject({ verdict: 'not-ready' });
+  expect(attempt.json.findings.at(-1)).toMatchObject({ code: 'image-digest-mismatch', severity: 'stop' });
+  const honest = await attemptPrepare(bench, memoryCards(card));
+  expect(honest.json.verdict).toBe('ready');
+});
+
+it('closes the card once, and tells when that fails', async () => {
+  const { bench, card } = await benchOf();
+  let opened = 0;
+  let closed = 0;
+  const cards = memoryCards(card, (bytes) => {
+    // It is opened and closed once more before the question.
+    const isLast = ++opened === 2;
+    return {
+      ...memoryBlocks(bytes),
+      close() {
+        if (!isLast) return;
+        if (++closed > 1) throw Object.assign(new Error('bad file descriptor'), { code: 'EBADF' });
+        throw new Failure({ code: 'card-failed', exit: 6, summary: 'The card failed.', next: 'Look at it.' });
+      },
+    };
+  });
+  const attempt = await attemptPrepare(bench, cards);
+  expect([opened, closed]).toEqual([2, 1]);
+  expect(attempt).toMatchObject({ exit: 6, code: 'card-failed', entries: 0 });
+  expect(attempt.summary).toMatch(/The card is not ready\.$/);
+});
+
+it('never takes a card for ready because no step was found for it', async () => {
+  const release = releaseFor(image);
+  const reader = memoryBlocks(makeCardBytes({ ...recipe, files: [{ path: 'RILL40.FWU', bytes: image }] }));
+  const card = examineCard(reader);
+  const rule = cardRule();
+  const checked = await checkCard(card, reader, {
+    wanted: { release, rule },
+    known: [release],
+    writeProtected: false,
+  });
+  const request = { release, rule, fresh: false, sourceIsCard: false };
+  expect(planInOwnFormat({ card, checked, reader }, request)).toMatchObject({ kind: 'plan', steps: [] });
+  const fixable = { ...checked, verdict: 'fixable' } as const;
+  expect(() => planInOwnFormat({ card, checked: fixable, reader }, request)).toThrow('without a step');
+});
