@@ -146,6 +146,10 @@ const faults: readonly Fault[] = [
   boot('no signature, bare', 'FAT16 bare', (at) => at.boot16(510, 0)),
   boot('no jump', 'FAT16 in GPT', (at) => at.boot8(0, 0)),
   boot('no jump, bare', 'FAT12 bare', (at) => at.boot8(0, 0)),
+  boot('a jump without its third byte, and bytes like a table at its end', 'FAT12 bare', (at) => {
+    at.boot8(2, 0);
+    at.bytes.set([0x80, 1, 1, 0, 0x0c, 1, 1, 1, 0x3f, 0, 0, 0, 0x00, 0x04, 0, 0], 446);
+  }),
   boot('root at cluster 0', 'FAT32 in MBR', (at) => at.boot32(44, 0)),
   boot('root at cluster 2^32 - 1', 'FAT32 in MBR', (at) => at.boot32(44, 0xffffffff)),
   boot('another version of FAT32', 'FAT32 in MBR', (at) => at.boot16(42, 0x0100)),

@@ -75,7 +75,8 @@ export function volumeBytes(geometry: FatGeometry): number {
 /** Plausible enough to be a boot sector and not a table or noise: the numbers that every reader divides by. */
 export function isPlausibleBootSector(boot: BootSector): boolean {
   return (
-    hasJump(boot) &&
+    // EB alone: what its third byte should be is told of the volume, and must not make a table of it.
+    (boot.jump0 === 0xeb || boot.jump0 === 0xe9) &&
     isSectorSize(boot.bytesPerSector) &&
     isPowerOfTwo(boot.sectorsPerCluster) &&
     boot.reservedSectors > 0 &&

@@ -70,6 +70,17 @@ describe('what sector 0 is', () => {
     expect((await checked(bytes)).verdict).toBe('ready');
   });
 
+  test('a boot sector, though the third byte of its jump is another, and never ready', async () => {
+    const files = [put('RILL40.FWU', image)];
+    const bytes = makeCardBytes({ ...bare, table: 'mbr', startSector: 64, files });
+    expect((await checked(bytes)).verdict).toBe('ready');
+    // Another reader would take sector 0 for a volume, and this one was reading on to the partition.
+    bytes.set(bytes.slice(64 * 512, 64 * 512 + 62), 0);
+    bytes[2] = 0;
+    expect(examineCard(memoryBlocks(bytes)).partitionTable).toBe('none');
+    expect((await checked(bytes)).verdict).toBe('unfit');
+  });
+
   test('a table, though its boot code begins with a jump', () => {
     const bytes = makeCardBytes({ ...bare, table: 'mbr', startSector: 64 });
     bytes.set([0xeb, 0x63, 0x90], 0);
