@@ -96,7 +96,7 @@ function factLines(card: string, order: PrepareOrder): string[] {
 }
 
 function doneLines({ kept, removed, written, readBack }: Prepared): string[] {
-  const lines = keptLines(kept);
+  const lines = keptLines(kept.files);
   if (removed.length > 0) lines.push(`removed: ${formatBytes(removed.length)} files and folders`);
   if (written !== null) lines.push(`written: ${name(written.path)}, ${bytes(written.bytes)}`);
   if (readBack !== null) lines.push(`read back: sha256 ${readBack.sha256}`);

@@ -10,6 +10,7 @@ import { baseName } from '../manifest/download-name.ts';
 import type { EntryAddress } from '../ports/record-store.ts';
 import { type CardPrepared, draftEntry } from '../record/entry.ts';
 import type { ImageSource } from '../transfer/image-source.ts';
+import { type KeptFiles, withKept } from '../transfer/keep-files.ts';
 import { lookAtCard } from '../transfer/look-at-card.ts';
 import {
   type CardPlan,
@@ -118,7 +119,7 @@ async function planPreparation(context: Context, order: PrepareOrder): Promise<P
     }
     const asFound: PrepareOutcome = {
       verdict: checked.verdict,
-      kept: [],
+      kept: nothingKept,
       removed: [],
       written: null,
       readBack: { method: 'image', sha256: checked.imageSha256 },
@@ -229,7 +230,7 @@ async function recordIt(
     sizeBytes: outcome.sizeBytes,
     ...(outcome.volumeId === null ? {} : { volumeId: outcome.volumeId }),
     fresh: order.fresh,
-    kept: outcome.kept.length,
+    kept: outcome.kept.files.length,
     removed: outcome.removed.length,
     ...(order.despiteHalt === undefined ? {} : { despiteHalt: order.despiteHalt }),
   };
@@ -242,7 +243,7 @@ async function recordIt(
   } catch (error) {
     if (!(error instanceof Failure)) throw error;
     const summary = `${error.facts.summary} The card is ready, but that is not on record.`;
-    throw new Failure({ ...error.facts, summary }, error);
+    throw new Failure(withKept({ ...error.facts, summary }, outcome.kept), error);
   }
 }
 
@@ -251,10 +252,12 @@ export interface Prepared extends Omit<PrepareOutcome, 'sizeBytes' | 'volumeId'>
   readonly entry: EntryAddress | null;
 }
 
+const nothingKept: Readonly<KeptFiles> = { folder: null, files: [] };
+
 const nothingDone: Prepared = {
   verdict: 'not-ready',
   steps: [],
-  kept: [],
+  kept: nothingKept,
   removed: [],
   written: null,
   readBack: null,
@@ -274,7 +277,7 @@ function answer(context: Context, order: PrepareOrder, prepared: Prepared): Answ
       release: releaseKey(order.wanted.release),
       dryRun: order.dryRun,
       plan: steps,
-      kept,
+      kept: kept.files,
       removed,
       written,
       readBack,

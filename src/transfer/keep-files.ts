@@ -8,7 +8,9 @@ import type { BlockReader } from '../ports/blocks.ts';
 import type { Clock } from '../ports/clock.ts';
 import type { Files } from '../ports/files.ts';
 import type { Workspace } from '../ports/workspace.ts';
-import { Failure } from '../words/failure.ts';
+import { Failure, type FailureFacts } from '../words/failure.ts';
+import { formatLocalTime } from '../words/local-time.ts';
+import { printable } from '../words/printable.ts';
 import { formatBytes } from '../words/size.ts';
 import { harmlessName, keptPaths, timeName } from './kept-path.ts';
 
@@ -17,6 +19,13 @@ export interface KeptFile {
   readonly path: string;
   /** Absolute, on this computer. */
   readonly keptAt: string;
+}
+
+/** Filled while files are copied, so that it is known what is in safety wherever the rest stops. */
+export interface KeptFiles {
+  /** Absolute; null while there are none. */
+  folder: string | null;
+  readonly files: KeptFile[];
 }
 
 export interface KeepPorts {
@@ -30,7 +39,15 @@ export interface KeepProgress {
   readonly totalBytes: number;
 }
 
+/** Why the copies are made, for the note that lies with them. */
+export interface KeepReason {
+  /** As a person gave it. */
+  readonly card: string;
+  readonly release: string;
+}
+
 const maxFolders = 1000;
+const noteName = 'about these files.txt';
 
 function partsOf(file: FileNode): string[] {
   const parts = [file.name];
@@ -92,6 +109,27 @@ async function keepFile(
   if (was !== is) throw copyFailed(file, keptAt, `sha256 ${is}`, `sha256 ${was}`);
 }
 
+/** Says later whose files these are, whatever became of the run. */
+function noteText({ clock }: KeepPorts, { card, release }: KeepReason): string {
+  return [
+    'Copies of files from a card, made before the card was changed.',
+    `card      ${printable(card, 1000)}`,
+    `copied    ${formatLocalTime(clock.now(), clock)}`,
+    `prepared  for ${printable(release, 200)}`,
+    'They may be moved or removed once whoever they belong to has them.',
+    '',
+  ].join('\n');
+}
+
+/** The same failure, with where the copies are. */
+export function withKept(facts: FailureFacts, { folder, files }: Readonly<KeptFiles>): FailureFacts {
+  if (folder === null || files.length === 0) return facts;
+  const copies = files.length === 1 ? 'A copy of one file' : `Copies of ${formatBytes(files.length)} files`;
+  const are = files.length === 1 ? 'is' : 'are';
+  const summary = `${facts.summary} ${copies} of the card ${are} kept in ${folder}.`;
+  return { ...facts, summary, more: { ...facts.more, kept: files } };
+}
+
 /** Yields before each file, so that a person can stop between two of them. */
 export async function* keepFiles(
   ports: KeepPorts,
@@ -99,21 +137,24 @@ export async function* keepFiles(
   volume: FatVolume,
   wanted: readonly FileNode[],
   cardName: string,
-): AsyncGenerator<KeepProgress, KeptFile[]> {
-  const kept: KeptFile[] = [];
-  if (wanted.length === 0) return kept;
+  reason: KeepReason,
+  kept: KeptFiles,
+): AsyncGenerator<KeepProgress, void> {
+  if (wanted.length === 0) return;
   ports.workspace.make();
   const folder = newFolder(ports, cardName);
   const paths = keptPaths();
+  ports.files.makeFolder(folder);
+  ports.files.write(`${folder}/${paths.next([noteName])}`, noteText(ports, reason));
+  kept.folder = ports.files.absolute(folder);
   const totalBytes = wanted.reduce((sum, file) => sum + file.sizeBytes, 0);
   let doneBytes = 0;
   for (const file of wanted) {
     yield { doneBytes, totalBytes };
     const keptAt = `${folder}/${paths.next(partsOf(file))}`;
     await keepFile(ports, blocks, volume, file, keptAt);
-    kept.push({ path: file.path, keptAt: ports.files.absolute(keptAt) });
+    kept.files.push({ path: file.path, keptAt: ports.files.absolute(keptAt) });
     doneBytes += file.sizeBytes;
   }
   yield { doneBytes, totalBytes };
-  return kept;
 }

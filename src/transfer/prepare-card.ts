@@ -9,13 +9,14 @@ import { examineCard } from '../card/look/examine-card.ts';
 import type { FatVolume, FileNode } from '../card/look/examined-card.ts';
 import { imagePath } from '../card/look/image-place.ts';
 import type { ReadProgress } from '../card/look/read-file.ts';
+import { releaseKey } from '../manifest/catalogue.ts';
 import type { CardRule, Release } from '../manifest/schema.ts';
 import type { Archives } from '../ports/archives.ts';
 import type { Blocks, CardIdentity, Cards } from '../ports/blocks.ts';
 import { Failure } from '../words/failure.ts';
 import type { Finding } from '../words/finding.ts';
 import { type ImageSource, openImageSource } from './image-source.ts';
-import { type KeepPorts, type KeptFile, keepFiles } from './keep-files.ts';
+import { type KeepPorts, type KeptFiles, keepFiles, withKept } from './keep-files.ts';
 import { lookAtCard } from './look-at-card.ts';
 import type { CardPlan } from './preparation-plan.ts';
 import { type ImageBytes, writeStage } from './write-stages.ts';
@@ -61,7 +62,7 @@ export interface PrepareEvent {
 
 export interface PrepareOutcome {
   readonly verdict: 'ready' | 'not-ready';
-  readonly kept: readonly KeptFile[];
+  readonly kept: Readonly<KeptFiles>;
   readonly removed: readonly string[];
   readonly written: { readonly path: string; readonly bytes: number; readonly sha256: string } | null;
   readonly readBack: { readonly method: 'image'; readonly sha256: string } | null;
@@ -88,7 +89,7 @@ class Preparation {
   readonly #blocks: Blocks;
   #state: CardState = 'unchanged';
   #open = true;
-  kept: readonly KeptFile[] = [];
+  readonly kept: KeptFiles = { folder: null, files: [] };
 
   constructor(ports: PreparePorts, job: PrepareJob, blocks: Blocks) {
     this.#ports = ports;
@@ -108,16 +109,12 @@ class Preparation {
   }
 
   async *keep(): AsyncGenerator<PrepareEvent> {
-    const { card, plan, name } = this.#job;
+    const { card, plan, name, path, release } = this.#job;
     if (card.kind === 'new' || card.volume === null) return;
-    const copies = keepFiles(this.#ports, this.#blocks, card.volume, plan.keep, name);
-    for (;;) {
-      const step = await copies.next();
-      if (step.done) {
-        this.kept = step.value;
-        return;
-      }
-      yield { phase: 'keeping', ...step.value };
+    const reason = { card: this.#ports.files.absolute(path), release: releaseKey(release) };
+    const copies = keepFiles(this.#ports, this.#blocks, card.volume, plan.keep, name, reason, this.kept);
+    for await (const step of copies) {
+      yield { phase: 'keeping', ...step };
       this.#requireGoOn();
     }
   }
@@ -152,7 +149,7 @@ class Preparation {
   async #source(): Promise<ImageSource | undefined> {
     const { source, release, plan } = this.#job;
     if (source !== 'card') return source;
-    const copy = plan.ownImage === undefined ? undefined : this.kept[plan.ownImage];
+    const copy = plan.ownImage === undefined ? undefined : this.kept.files[plan.ownImage];
     if (copy === undefined) throw new Error('no copy of the card’s own image was kept');
     return await openImageSource(this.#ports, copy.keptAt, release);
   }
@@ -282,7 +279,8 @@ class Preparation {
     const next = goesOn
       ? 'Run the same command again; if it refuses, add --fresh, or take another card.'
       : facts.next;
-    return new Failure({ ...facts, summary: `${facts.summary} ${sentence}`, next }, error);
+    const told = { ...facts, summary: `${facts.summary} ${sentence}`, next };
+    return new Failure(withKept(told, this.kept), error);
   }
 
   #removeUnfinished(path: string): string {

@@ -23,8 +23,9 @@ export function renderFailure(failure: Failure, look: Look): string {
 
 /** The same as the fields of the JSON object; every one a string or null. */
 export function failureJson(failure: Failure): Record<string, unknown> {
-  const { code, summary, seen, expected, where, next } = failure.facts;
+  const { code, summary, seen, expected, where, next, more } = failure.facts;
   return {
+    ...more,
     code,
     summary,
     where: where ?? null,

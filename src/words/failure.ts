@@ -12,6 +12,8 @@ export interface FailureFacts {
   readonly expected?: string;
   readonly where?: string;
   readonly next: string;
+  /** Further fields of the error's JSON: what was done before it failed. */
+  readonly more?: Readonly<Record<string, unknown>>;
 }
 
 export class Failure extends Error {

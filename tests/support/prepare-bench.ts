@@ -30,6 +30,7 @@ export interface Attempt {
   /** Of a failure. */
   readonly code: string | undefined;
   readonly summary: string;
+  /** Of a failure: the further fields of its JSON. */
   readonly json: Record<string, any>;
   readonly entries: number;
 }
@@ -57,6 +58,8 @@ export interface AttemptOptions {
   readonly stop?: { readonly aborted: boolean };
   /** The unfinished card image file is removed. */
   readonly onRemove?: () => void;
+  /** What the record answers to an entry. */
+  readonly recordFails?: Failure;
   /** Happens after the question and before the first write. */
   readonly meanwhile?: () => void;
 }
@@ -94,6 +97,7 @@ export async function attemptPrepare(
         ? undefined
         : {
             append: async (drafts: unknown[]) => {
+              if (options.recordFails !== undefined) throw options.recordFails;
               entries += drafts.length;
               return drafts.map(() => ({ id: 'one', laptop: 'one', seq: entries, hash: '' }));
             },
@@ -114,8 +118,8 @@ export async function attemptPrepare(
     return { exit: answer.exit, code: undefined, summary: answer.text, json: answer.json, entries };
   } catch (error) {
     if (!(error instanceof Failure)) throw error;
-    const { exit, code, summary } = error.facts;
-    return { exit, code, summary, json: {}, entries };
+    const { exit, code, summary, more } = error.facts;
+    return { exit, code, summary, json: { ...more }, entries };
   }
 }
 

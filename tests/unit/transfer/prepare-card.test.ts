@@ -1,18 +1,28 @@
 // What `prepare` must not believe: a card that gives back other bytes with the same check sum, one that fails when it
 // is closed, and a plan without a step for a card that is not ready.
 
-import { expect, it } from 'vitest';
+import { readFileSync } from 'node:fs';
+import { dirname, join } from 'node:path';
+import { describe, expect, it } from 'vitest';
+import { localFiles } from '../../../src/adapters/files/local-files.ts';
 import { startDigests } from '../../../src/bytes/digests.ts';
 import { checkCard } from '../../../src/card/check/check-card.ts';
 import { examineCard } from '../../../src/card/look/examine-card.ts';
 import type { Blocks } from '../../../src/ports/blocks.ts';
 import { planInOwnFormat } from '../../../src/transfer/preparation-plan.ts';
+import { failureJson } from '../../../src/ui/failure-text.ts';
 import { Failure } from '../../../src/words/failure.ts';
 import { type CardRecipe, makeCardBytes, temporaryFolder } from '../../support/card-images.ts';
 import { cardRule, firmwareBytes, releaseFor } from '../../support/card-rule.ts';
 import { memoryBlocks } from '../../support/memory-blocks.ts';
 import { memoryCards } from '../../support/memory-cards.ts';
-import { attemptPrepare, benchCard, makePrepareBench } from '../../support/prepare-bench.ts';
+import {
+  type Attempt,
+  attemptPrepare,
+  benchCard,
+  makePrepareBench,
+  type PrepareBench,
+} from '../../support/prepare-bench.ts';
 
 const image = firmwareBytes(5000);
 const recipe: CardRecipe = { sizeBytes: 1 << 20, table: 'none', bits: 12, sectorsPerCluster: 1 };
@@ -84,6 +94,70 @@ it('closes the card once, and tells when that fails', async () => {
   expect([opened, closed]).toEqual([2, 1]);
   expect(attempt).toMatchObject({ exit: 6, code: 'card-failed', entries: 0 });
   expect(attempt.summary).toMatch(/The card is not ready\.$/);
+});
+
+describe('files that were kept before it went wrong', () => {
+  const strays = [
+    { path: 'A.TXT', bytes: firmwareBytes(700, 2) },
+    { path: 'about these files.txt', bytes: firmwareBytes(900, 3) },
+  ];
+  const failing = new Failure({ code: 'card-failed', exit: 6, summary: 'It failed.', next: 'Look at it.' });
+
+  function requireTold(bench: PrepareBench, { summary, json }: Attempt, count: number): void {
+    const kept = json.kept as { path: string; keptAt: string }[];
+    expect(kept.map(({ path }) => path)).toEqual(strays.slice(0, count).map(({ path }) => path));
+    const folder = dirname(kept[0]?.keptAt ?? '');
+    expect(summary).toContain(folder);
+    expect(summary).toContain(count === 1 ? 'one file' : `${count} files`);
+    for (const [index, { keptAt }] of kept.entries()) {
+      expect(new Uint8Array(readFileSync(keptAt))).toEqual(strays[index]?.bytes);
+    }
+    const note = readFileSync(join(folder, 'about these files.txt'), 'utf8');
+    expect(note).toContain(localFiles.absolute(benchCard));
+    expect(note).toContain(`${bench.release.product}@${bench.release.version}`);
+    expect(note).toContain('2026-11-24T20:00:00');
+  }
+
+  it('a card that fails at its first write', async () => {
+    const { bench, card } = await benchOf({}, strays);
+    const cards = memoryCards(card, (bytes) => ({
+      ...memoryBlocks(bytes),
+      write: () => {
+        throw failing;
+      },
+    }));
+    const attempt = await attemptPrepare(bench, cards);
+    expect(attempt).toMatchObject({ exit: 6, code: 'card-failed' });
+    requireTold(bench, attempt, 2);
+  });
+
+  it('a person who stops it between two copies', async () => {
+    const { bench, card } = await benchOf({}, strays);
+    let looks = 0;
+    const stop = {
+      get aborted() {
+        return ++looks === 2;
+      },
+    };
+    const attempt = await attemptPrepare(bench, memoryCards(card), { stop });
+    expect(attempt).toMatchObject({ exit: 130, code: 'stopped' });
+    requireTold(bench, attempt, 1);
+  });
+
+  it('a record that takes no entry of the card that is ready', async () => {
+    const { bench, card } = await benchOf({}, strays);
+    const attempt = await attemptPrepare(bench, memoryCards(card), { recordFails: failing });
+    expect(attempt.summary).toContain('The card is ready, but that is not on record.');
+    requireTold(bench, attempt, 2);
+  });
+
+  it('in the JSON of the error', () => {
+    const failure = new Failure({
+      ...failing.facts,
+      more: { kept: [{ path: 'A.TXT', keptAt: '/kept/A.TXT' }] },
+    });
+    expect(failureJson(failure)).toMatchObject({ code: 'card-failed', kept: [{ path: 'A.TXT' }] });
+  });
 });
 
 it('never takes a card for ready because no step was found for it', async () => {
