@@ -120,6 +120,7 @@ function contextAt(
 }
 
 export function compose(host: Host, globals: GlobalOptions): Composed {
+  const clock = host.clock ?? systemClock;
   const terminal = consoleTerminal({
     canAsk: () => globals.input && Boolean(host.stdin.isTTY && host.stderr.isTTY),
     errorIsTerminal: () => Boolean(host.stderr.isTTY),
@@ -127,8 +128,8 @@ export function compose(host: Host, globals: GlobalOptions): Composed {
     plain: host.env.TERM === 'dumb',
     colour: wantsColour(host.env, Boolean(host.stdout.isTTY), !globals.color),
     writeError: (text) => void host.stderr.write(text),
-    now: systemClock.now,
+    now: clock.now,
   });
   const workspace = openWorkspace(workspaceRoot(globals.workspace, host.env), terminal.notice);
-  return contextAt(workspace, terminal, systemClock, globals.as, host);
+  return contextAt(workspace, terminal, clock, globals.as, host);
 }

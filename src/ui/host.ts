@@ -1,5 +1,7 @@
-// The process as the command line sees it: streams, environment, the interrupt key. Handed in, so that a test
-// can be the host.
+// The process as the command line sees it: streams, environment, the interrupt key, the clock. Handed in, so that
+// a test can be the host.
+
+import type { Clock } from '../ports/clock.ts';
 
 export interface OutputStream {
   readonly isTTY?: boolean;
@@ -12,6 +14,8 @@ export interface Host {
   readonly stdout: OutputStream;
   readonly stderr: OutputStream;
   readonly env: Readonly<Record<string, string | undefined>>;
+  /** The laptop's own where none is given. */
+  readonly clock?: Clock;
   /** Calls back at the first Ctrl-C; the second ends the process. Returns what takes this back. */
   onInterrupt(stop: () => void): () => void;
 }

@@ -18,6 +18,7 @@ import {
 } from '../support/pocket-outcomes.ts';
 import { runCli } from '../support/run-cli.ts';
 import { ctrlC, type ScriptedAnswer, scriptedPerson } from '../support/scripted-person.ts';
+import { testClock } from '../support/test-clock.ts';
 
 let workspace: PocketWorkspace;
 let sheet: OutcomeSheet;
@@ -36,7 +37,7 @@ const codesOf = (json: any): string[] => json.refused.map(({ code }: any) => cod
 
 describe('what is taken in', () => {
   test('a file: all that it says, by whom and when, the file itself as evidence', async () => {
-    const at = new Date(Date.now() + 1000).toISOString();
+    const at = new Date(testClock.now() + 1000).toISOString();
     const outcome = outcomeOf(sheet, {
       at,
       versionBefore: '121',
@@ -97,7 +98,7 @@ describe('what is taken in', () => {
           outcome,
           row: 2,
           serial: two,
-          at: new Date(Date.now() + i * 1000).toISOString(),
+          at: new Date(testClock.now() + i * 1000).toISOString(),
           ...(outcome === 'deferred' ? { versionRead: undefined, lights: undefined, left: undefined } : {}),
         } as never),
         sheet,
@@ -272,7 +273,7 @@ describe('nothing is taken twice', () => {
 
   test('another outcome of the same row is another', async () => {
     const first = outcomeOf(sheet, { outcome: 'failed', versionRead: undefined, left: 'off' } as never);
-    const second = outcomeOf(sheet, { at: new Date(Date.now() + 2000).toISOString() });
+    const second = outcomeOf(sheet, { at: new Date(testClock.now() + 2000).toISOString() });
     expect((await collect(fileOf(first, 'a.json'), fileOf(second, 'b.json'))).json.taken).toHaveLength(2);
     // The first one's code again: it is old by now, and says so.
     const { json } = await collect('--code', asCode(first, sheet));
@@ -393,10 +394,10 @@ describe('what is refused', () => {
 
   test('a phone a little ahead is no matter: it was now', async () => {
     const { exit } = await collect(
-      fileOf(outcomeOf(sheet, { at: new Date(Date.now() + 300_000).toISOString() })),
+      fileOf(outcomeOf(sheet, { at: new Date(testClock.now() + 300_000).toISOString() })),
     );
     expect(exit).toBe(0);
-    expect(Date.parse(logged()[0]?.claimedAt ?? '')).toBeLessThanOrEqual(Date.now());
+    expect(Date.parse(logged()[0]?.claimedAt ?? '')).toBeLessThanOrEqual(testClock.now());
   });
 
   test('control characters in what would be kept', async () => {

@@ -19,6 +19,7 @@ import { afterAll, beforeAll, beforeEach, describe, expect, test } from 'vitest'
 import { parse, stringify } from 'yaml';
 import { checkCharactersAgree } from '../../src/fleet/check-characters.ts';
 import { runCli } from '../support/run-cli.ts';
+import { testClock } from '../support/test-clock.ts';
 import { pumpSteps, type Written, writtenProduct } from '../unit/procedure/written-product.ts';
 import { complaints } from '../unit/sheet/sheet-judge.ts';
 
@@ -188,7 +189,7 @@ describe('a sheet', () => {
     release('4.2.0', 17);
     await add(unit);
     for (const name of readdirSync(join(workspace, 'manifests'))) {
-      const tenDaysAgo = Date.now() / 1000 - 10 * 86_400;
+      const tenDaysAgo = testClock.now() / 1000 - 10 * 86_400;
       utimesSync(join(workspace, 'manifests', name), tenDaysAgo, tenDaysAgo);
     }
     const { json, exit } = await call('sheet', 'rill-40', '--unit', unit, '--day-ends', '1:30', '--json');

@@ -7,6 +7,7 @@ import { afterEach, beforeEach, describe, expect, test } from 'vitest';
 import { compose } from '../../src/compose.ts';
 import { pumpImage, pumpWorkspace } from '../support/pump-workspace.ts';
 import { runCli } from '../support/run-cli.ts';
+import { testClock } from '../support/test-clock.ts';
 import { type VisitWorkspace, visitStartMs, visitWorkspace } from '../support/visit-workspace.ts';
 import { asText, type Line, scriptFor, timed, walkCases } from '../support/walk-script.ts';
 
@@ -526,6 +527,7 @@ test('a record that cannot be written stops the walk before its next question', 
     stdout: { write: () => {} },
     stderr: { write: () => {} },
     env: {},
+    clock: testClock,
     onInterrupt: () => () => {},
   };
   const { context, close } = compose(host, {

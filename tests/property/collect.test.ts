@@ -6,6 +6,7 @@ import { expect, test } from 'vitest';
 import type { FiledOutcome, OutcomeSheet } from '../../src/sheet/outcome/outcome.ts';
 import { asCode, asFile, asQr, outcomeOf, pocketWorkspace } from '../support/pocket-outcomes.ts';
 import { checkSeeded } from '../support/seeded.ts';
+import { testClock } from '../support/test-clock.ts';
 
 const said = fc.record({
   unit: fc.nat(2),
@@ -73,7 +74,7 @@ test(
         const workspace = await pocketWorkspace();
         try {
           const sheet = await workspace.sheet(...workspace.units);
-          const nowMs = Date.now();
+          const nowMs = testClock.now();
           const paths = pieces.map((one, i) => {
             const outcome = outcomeFor(one, sheet, nowMs);
             const text = { file: asFile, qr: asQr, code: asCode }[one.form](outcome, sheet);

@@ -13,6 +13,7 @@ import { decodeSheetFacts } from '../../src/sheet/sheet-facts.ts';
 import { makeDemoWorkspace } from './demo-workspace.ts';
 import { recordRows } from './record-rows.ts';
 import { type CliResult, runCli } from './run-cli.ts';
+import { testClock } from './test-clock.ts';
 
 /** ISO/IEC 7064 MOD 97-10 over all digits, worked out here on its own. */
 export function kerbSerial(number: number, hardware = 2): string {
@@ -80,7 +81,7 @@ export function outcomeOf(sheet: OutcomeSheet, changes: Partial<FiledOutcome> = 
     versionRead: '126',
     lights: 'loaded',
     left: 'running',
-    at: new Date().toISOString(),
+    at: new Date(testClock.now()).toISOString(),
     by: 'M. Tansy',
     ...changes,
   };

@@ -1,8 +1,9 @@
-// The command line as a test calls it: the real main() in this process, with streams of our own. No terminal,
-// so nothing is ever asked.
+// The command line as a test calls it: the real main() in this process, with streams and a
+// clock of our own. No terminal, so nothing is ever asked.
 
 import { main } from '../../src/cli.ts';
 import type { Host, OutputStream } from '../../src/ui/host.ts';
+import { testClock } from './test-clock.ts';
 
 export interface CliResult {
   readonly exit: number;
@@ -40,6 +41,7 @@ export async function runCli(args: readonly string[], options: CliOptions = {}):
       ...(options.workspace === undefined ? {} : { SLOTPROOF_WORKSPACE: options.workspace }),
       ...options.env,
     },
+    clock: testClock,
     onInterrupt: () => () => {},
   };
   const exit = await main(args, host);

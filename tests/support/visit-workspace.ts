@@ -9,6 +9,7 @@ import { draftEntry, type KnownEntry, knownEntry } from '../../src/record/entry.
 import { formatLocalTime } from '../../src/words/local-time.ts';
 import { makeDemoWorkspace } from './demo-workspace.ts';
 import { type CliResult, runCli } from './run-cli.ts';
+import { testClock } from './test-clock.ts';
 import { asText, type Line, type WalkCase, walkCases } from './walk-script.ts';
 
 export interface VisitWorkspace {
@@ -53,7 +54,14 @@ export async function visitWorkspace(cases: readonly WalkCase[] = walkCases): Pr
   const run = (...args: readonly string[]) => runCli(args, { workspace });
   const opened = () => {
     const stream = { columns: 80, write: () => {} };
-    const host = { stdin: {}, stdout: stream, stderr: stream, env: {}, onInterrupt: () => () => {} };
+    const host = {
+      stdin: {},
+      stdout: stream,
+      stderr: stream,
+      env: {},
+      clock: testClock,
+      onInterrupt: () => () => {},
+    };
     return compose(host, { workspace, json: true, input: false, color: false });
   };
   let files = 0;
@@ -67,7 +75,7 @@ export async function visitWorkspace(cases: readonly WalkCase[] = walkCases): Pr
       writeFileSync(path, asText(lines));
       return run('visit', serial, '--answers', path, '--as', 'R. Quill', '--json', ...args);
     },
-    async card(name, release, verdict = 'ready', atMs = Date.now() - 30 * hourMs) {
+    async card(name, release, verdict = 'ready', atMs = testClock.now() - 30 * hourMs) {
       const { context, close } = opened();
       const store = await context.record('write');
       const claimedAt = formatLocalTime(atMs, context.clock);
@@ -107,4 +115,4 @@ export async function visitWorkspace(cases: readonly WalkCase[] = walkCases): Pr
 }
 
 /** An instant far enough in the past for the longest walk. */
-export const visitStartMs = () => Date.now() - 10 * hourMs;
+export const visitStartMs = () => testClock.now() - 10 * hourMs;
