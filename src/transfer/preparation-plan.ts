@@ -80,10 +80,12 @@ function ruleImpossible(release: Release, why: string): Failure {
 }
 
 function noRoom(release: Release, refusal: TidyRefusal & { kind: 'no-room' }): Finding {
-  const summary =
-    refusal.what === 'folder'
-      ? 'The folder for the firmware file is full, and cannot be made longer.'
-      : 'There is no room on the card for the firmware file.';
+  const summary = {
+    folder: 'The folder for the firmware file is full, and cannot be made longer.',
+    slots: 'The firmware file comes too late in its folder, and the entries before it cannot be moved.',
+    run: 'There is no room on the card for the firmware file.',
+    clusters: 'There is no room on the card for the firmware file.',
+  }[refusal.what];
   return finding('no-room', {
     summary,
     expected: `${formatBytes(release.image.bytes)} bytes${refusal.what === 'run' ? ' in one piece' : ''}`,

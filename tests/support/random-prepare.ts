@@ -39,8 +39,16 @@ export async function prepareRandomCard(card: RandomCard): Promise<void> {
   const release = releaseFor(image, { folder: card.imageFolder });
   const bench = makePrepareBench(join(folder, 'bench'), release, card.rule, image);
   const memory = { path: benchCard, bytes: makeRandomCard(path, card) as Uint8Array | undefined };
+  const before = contentOf(memory.bytes ?? new Uint8Array());
   const options = { fresh: card.fresh };
   const attempt = await attemptPrepare(bench, memoryCards(memory), options);
+  if (!card.fresh && !card.rule.onlyFile && card.rule.rootSlots > 0 && attempt.exit === 3) {
+    // Strays that may stay can fill the first slots of a folder that has no room behind them: a clear refusal.
+    const codes: string[] = attempt.json.findings.map(({ code }: { code: string }) => code);
+    require_(codes.includes('no-room'), () => `refused with ${codes.join(', ')}`);
+    require_(contentOf(memory.bytes ?? new Uint8Array()) === before, () => 'a refused card was changed');
+    return;
+  }
   require_(attempt.json.verdict === 'ready', () => `${attempt.exit} ${attempt.code}: ${attempt.summary}`);
   const bytes = memory.bytes ?? new Uint8Array();
   writeFileSync(path, bytes);

@@ -17,7 +17,7 @@ export interface NewEntry {
 }
 
 export type TidyRefusal =
-  | { readonly kind: 'no-room'; readonly what: 'clusters' | 'run' | 'folder' }
+  | { readonly kind: 'no-room'; readonly what: 'clusters' | 'run' | 'folder' | 'slots' }
   | { readonly kind: 'rule-impossible'; readonly why: string };
 
 const slotsPerSector = overlaySectorBytes / slotBytes;
@@ -86,5 +86,6 @@ export function planNewEntry(
   const room = roomOf(volume, folder, choice);
   const place = planPlace(room, slotsOf(name), missing === undefined ? rule.rootSlots : 0);
   if (place !== undefined) return { folder, name, place };
-  return planPlace(room, slotsOf(name), 0) === undefined ? { kind: 'no-room', what: 'folder' } : tooLate;
+  // The entries in its way have nowhere to go on this card; on one that is laid out anew there are none.
+  return { kind: 'no-room', what: planPlace(room, slotsOf(name), 0) === undefined ? 'folder' : 'slots' };
 }
