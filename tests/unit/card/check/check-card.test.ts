@@ -75,7 +75,7 @@ describe('what sector 0 is', () => {
     const bytes = makeCardBytes({ ...bare, table: 'mbr', startSector: 64, files });
     expect((await checked(bytes)).verdict).toBe('ready');
     // Another reader would take sector 0 for a volume, and this one was reading on to the partition.
-    bytes.set(bytes.slice(64 * 512, 64 * 512 + 62), 0);
+    bytes.set(bytes.slice(64 * 512, 64 * 512 + 36), 0);
     bytes[2] = 0;
     expect(examineCard(memoryBlocks(bytes)).partitionTable).toBe('none');
     expect((await checked(bytes)).verdict).toBe('unfit');
