@@ -8,6 +8,9 @@ import type { PlanStep } from '../card/plan-step.ts';
 import { filesToKeep } from '../card/tidy/tidy-choice.ts';
 import type { BlockReader } from '../ports/blocks.ts';
 
+/** Pieces of damaged files: what is remembered of them must not fill the memory. */
+const maxClaimedRuns = 1_000_000;
+
 /** What can be copied before the card is laid out anew, and what cannot. */
 export function keepBeforeLayout(
   card: ExaminedCard,
@@ -25,8 +28,21 @@ export function keepBeforeLayout(
   if (card.partitions.length > 1) {
     lost.push({ do: 'lose', path: '', why: 'what is in the other partitions is not read' });
   }
+  // Sound files share no cluster. Of the others each may claim the whole card, so what they may take is counted.
+  let clustersLeft = volume.geometry.clusterCount;
+  let runsLeft = maxClaimedRuns;
   for (const file of filesToKeep(volume.root.children, except)) {
+    const isSound = file.chain === 'sound';
+    const wanted = Math.ceil(file.sizeBytes / volume.geometry.clusterBytes);
+    if (!isSound && (wanted > clustersLeft || runsLeft <= 0)) {
+      lost.push({ do: 'lose', path: file.path, why: 'damaged files lay claim to more than the card holds' });
+      continue;
+    }
     const readable = asReadable(file, volume, reader);
+    if (!isSound) {
+      clustersLeft -= wanted;
+      runsLeft -= readable?.runs.length ?? 0;
+    }
     if (readable !== undefined) keep.push(readable);
     else lost.push({ do: 'lose', path: file.path, why: 'it is damaged and cannot be read whole' });
   }
