@@ -14,6 +14,7 @@ import {
   openSync,
   readSync,
   statSync,
+  unlinkSync,
   writeSync,
 } from 'node:fs';
 import { resolve } from 'node:path';
@@ -196,6 +197,7 @@ export const cardImages: Cards = {
       ftruncateSync(handle, sizeBytes);
     } catch (error) {
       closeSync(handle);
+      unlinkSync(path);
       throw cardGone(error, path, 'write');
     }
     return blocksOf(handle, path);

@@ -2,6 +2,7 @@ import {
   chmodSync,
   mkdirSync,
   mkdtempSync,
+  readdirSync,
   readFileSync,
   rmSync,
   statSync,
@@ -105,4 +106,10 @@ test('a close that fails is a failure of the card, not a bug', () => {
   const card = cardImages.openToWrite(at('a.img'));
   card.close();
   expect(failureOf(() => card.close())).toMatchObject({ exit: 6, where: at('a.img') });
+});
+
+test('a size that the drive does not take leaves no empty file', () => {
+  // More than any file can have: how far a drive goes is its own affair.
+  expect(() => cardImages.create(at('vast.img'), 2 ** 62)).toThrow();
+  expect(readdirSync(folder)).toEqual([]);
 });
