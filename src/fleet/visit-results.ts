@@ -115,7 +115,8 @@ function judgeVisit(
     if (needsNothing && visit.named === 'site') return undefined;
     return as('noWord', `Nothing was logged. ${row.why}`);
   }
-  if (needsNothing || standing.status === 'to-confirm') return as('done', row.why);
+  // An update that is still to be confirmed is none yet: nobody has read the version.
+  if (needsNothing) return as('done', row.why);
   const reason = outcome.kind === 'deferred' ? `Deferred: ${outcome.reason ?? 'no reason given'}. ` : '';
   return as('notDone', `${reason}${row.why}`);
 }

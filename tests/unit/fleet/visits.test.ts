@@ -141,7 +141,7 @@ describe('what became of the visits', () => {
     ['noWord', { ...has('1.0'), ...did(outcome('deferred', '2026-10-19')) }],
     ['noWord', has('2.0')],
     ['done', { ...has('2.0', '2026-10-20'), ...did(updated) }],
-    ['done', { ...has('1.0'), ...did(lights) }],
+    ['notDone', { ...has('1.0'), ...did(lights) }],
   ])('%s: %j', (result, facts) => {
     expect(one(facts as Partial<UnitState>)).toEqual({ [result]: 'U1' });
   });
