@@ -3,6 +3,7 @@
 
 import {
   closeSync,
+  copyFileSync,
   fstatSync,
   fsyncSync,
   linkSync,
@@ -86,6 +87,9 @@ function removeQuietly(path: string): void {
   }
 }
 
+/** What systems say of a drive that has no hard links. */
+const withoutLinks = ['EPERM', 'ENOTSUP', 'EOPNOTSUPP', 'ENOSYS', 'EISDIR'];
+
 let temporaryCount = 0;
 
 function temporaryBeside(path: string): string {
@@ -109,6 +113,35 @@ function writeBeside(path: string, chunks: Iterable<Uint8Array>, settle: (tempor
   } catch (error) {
     removeQuietly(temporary);
     throw fileFailure(error, path, 'write');
+  }
+}
+
+/** A link fails where the name is taken; a rename would replace it. */
+function giveNewName(temporary: string, path: string): void {
+  try {
+    linkSync(temporary, path);
+  } catch (error) {
+    if (!withoutLinks.includes((error as NodeJS.ErrnoException).code ?? '')) throw error;
+    copyToNewName(temporary, path);
+  }
+  unlinkSync(temporary);
+}
+
+/** Where there are no hard links (exFAT): a copy never replaces either, but is not there all at once. */
+function copyToNewName(temporary: string, path: string): void {
+  // Taken first, so that what is removed after a failure is ours.
+  closeSync(openSync(path, 'wx', userOnlyFile));
+  try {
+    copyFileSync(temporary, path);
+    const handle = openSync(path, 'r+');
+    try {
+      fsyncSync(handle);
+    } finally {
+      closeSync(handle);
+    }
+  } catch (error) {
+    removeQuietly(path);
+    throw error;
   }
 }
 
@@ -191,7 +224,14 @@ export const localFiles: Files = {
 
   makeFolder(path) {
     try {
-      mkdirSync(path, { recursive: true, mode: userOnlyFolder });
+      const first = mkdirSync(path, { recursive: true, mode: userOnlyFolder });
+      if (first === undefined) return;
+      // Each new folder is on the disk once the one above it is: from the deepest to the one that was there.
+      const top = dirname(resolve(first));
+      for (let above = dirname(resolve(path)); ; above = dirname(above)) {
+        flushFolder(above);
+        if (above === top || above === dirname(above)) return;
+      }
     } catch (error) {
       throw fileFailure(error, path, 'write');
     }
@@ -203,11 +243,7 @@ export const localFiles: Files = {
   },
 
   writeNew(path, chunks) {
-    // A link fails where the name is taken; a rename would replace it.
-    writeBeside(path, chunks, (temporary) => {
-      linkSync(temporary, path);
-      unlinkSync(temporary);
-    });
+    writeBeside(path, chunks, (temporary) => giveNewName(temporary, path));
   },
 
   remove(path) {
