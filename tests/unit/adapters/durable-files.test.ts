@@ -14,12 +14,15 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterEach, beforeEach, expect, test, vi } from 'vitest';
 import { localFiles } from '../../../src/adapters/files/local-files.ts';
+import { makeSqliteRecord } from '../../../src/adapters/record/sqlite/make-sqlite-record.ts';
 import { Failure } from '../../../src/words/failure.ts';
 
 const system = vi.hoisted(() => ({
   opened: new Map<number, string>(),
   flushed: [] as string[],
   links: true,
+  /** Happens when a link is refused: another program is quicker. */
+  meanwhile: (_path: string): void => {},
 }));
 
 vi.mock('node:fs', async (original) => {
@@ -31,11 +34,17 @@ vi.mock('node:fs', async (original) => {
       system.opened.set(handle, String(given[0]));
       return handle;
     },
+    // The last moment before a rename: what was looked at before it may be no longer so.
+    renameSync: (...given: Parameters<typeof fs.renameSync>) => {
+      if (!system.links) system.meanwhile(String(given[1]));
+      fs.renameSync(...given);
+    },
     fsyncSync: (handle: number) => {
       system.flushed.push(system.opened.get(handle) ?? '');
       fs.fsyncSync(handle);
     },
     linkSync: (...given: Parameters<typeof fs.linkSync>) => {
+      if (!system.links) system.meanwhile(String(given[1]));
       if (!system.links) throw Object.assign(new Error('no links here'), { code: 'EPERM' });
       fs.linkSync(...given);
     },
@@ -47,6 +56,7 @@ beforeEach(() => {
   folder = mkdtempSync(join(realpathSync(tmpdir()), 'slotproof-durable-'));
   system.flushed = [];
   system.links = true;
+  system.meanwhile = () => {};
 });
 afterEach(() => rmSync(folder, { recursive: true, force: true }));
 
@@ -79,4 +89,25 @@ test('without hard links a new file is written and flushed, is its user’s alon
   expect((failure as Failure).facts.code).toBe('file-exists');
   expect(readFileSync(join(folder, 'there'), 'utf8')).toBe('old');
   expect(readdirSync(folder).sort()).toEqual(['copy.txt', 'there']);
+});
+
+test('without hard links a record is made, and never takes the place of one that was made meanwhile', () => {
+  system.links = false;
+  const path = join(folder, 'record.db');
+  makeSqliteRecord(path, 'one');
+  expect(readFileSync(path).subarray(0, 15).toString()).toBe('SQLite format 3');
+  expect(system.flushed).toContain(path);
+  const other = join(folder, 'other.db');
+  let calls = 0;
+  system.meanwhile = (taken) => {
+    // At the link nobody is there yet; right before a rename somebody is.
+    if (++calls === 2) writeFileSync(taken, 'the record of another program');
+  };
+  makeSqliteRecord(other, 'two');
+  expect(readFileSync(other).subarray(0, 15).toString()).toBe('SQLite format 3');
+  const third = join(folder, 'third.db');
+  system.meanwhile = (taken) => writeFileSync(taken, 'the record of another program');
+  makeSqliteRecord(third, 'three');
+  expect(readFileSync(third, 'utf8')).toBe('the record of another program');
+  expect(readdirSync(folder).sort()).toEqual(['other.db', 'record.db', 'third.db']);
 });

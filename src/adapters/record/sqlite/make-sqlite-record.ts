@@ -1,7 +1,7 @@
 // Makes the record's file: under another name first, with tables, laptop id and all, then under its own, so that
 // nobody ever sees half of it. Never replaces a record that is there.
 
-import { closeSync, fsyncSync, linkSync, openSync, renameSync, statSync, unlinkSync } from 'node:fs';
+import { closeSync, constants, copyFileSync, fsyncSync, linkSync, openSync, unlinkSync } from 'node:fs';
 import { dirname } from 'node:path';
 import Database from 'better-sqlite3';
 import { migrate, setDurable } from './migrate.ts';
@@ -40,10 +40,27 @@ function giveName(unfinished: string, path: string): void {
   } catch (error) {
     const code = (error as NodeJS.ErrnoException).code;
     if (code === 'EEXIST') return;
-    // File systems without links (a workspace on a stick): the rename would replace, so look once more.
-    if (statSync(path, { throwIfNoEntry: false }) === undefined) renameSync(unfinished, path);
+    // File systems without links (a workspace on a stick): a rename would replace a record that was just made.
+    if (!copyName(unfinished, path)) return;
   }
   flushFolderOf(path);
+}
+
+/** false: another program's record has the name. */
+function copyName(unfinished: string, path: string): boolean {
+  try {
+    copyFileSync(unfinished, path, constants.COPYFILE_EXCL);
+  } catch (error) {
+    if ((error as NodeJS.ErrnoException).code === 'EEXIST') return false;
+    throw error;
+  }
+  const handle = openSync(path, 'r+');
+  try {
+    fsyncSync(handle);
+  } finally {
+    closeSync(handle);
+  }
+  return true;
 }
 
 function flushFolderOf(path: string): void {
