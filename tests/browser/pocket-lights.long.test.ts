@@ -100,7 +100,7 @@ test.each([
   'every pattern of %s, played: three flashes a second at most, and only one plays',
   async (_name, make) => {
     const made = await make();
-    const { page, close } = await openPhone(browser);
+    const { page, close } = await openPhone(browser, { clock: true });
     await page.goto(made.url);
     await readCautions(page, finger(page));
     await page.tap('#place-lights');
@@ -128,7 +128,7 @@ test.each([
 
 test('the judge of flashes sees a lamp that is too quick', async () => {
   const made = await demo('hearth-90', demoUnits.hearth)();
-  const { page, close } = await openPhone(browser);
+  const { page, close } = await openPhone(browser, { clock: true });
   await page.goto(made.url);
   await readCautions(page, finger(page));
   await page.tap('#place-lights');
@@ -142,7 +142,7 @@ test('the judge of flashes sees a lamp that is too quick', async () => {
 
 test('where the phone asks for little movement nothing plays, and a word says why', async () => {
   const made = await demo('hearth-90', demoUnits.hearth)();
-  const { page, close } = await openPhone(browser, { still: true });
+  const { page, close } = await openPhone(browser, { still: true, clock: true });
   await page.goto(made.url);
   await readCautions(page, finger(page));
   await page.tap('#place-lights');

@@ -130,8 +130,7 @@ describe.each([
   });
 
   test('axe-core finds nothing on any screen', async () => {
-    const { page, close } = await openPhone(browser, { width, dark });
-    await page.clock.install();
+    const { page, close } = await openPhone(browser, { width, dark, clock: true });
     const found: string[] = [];
     await eachScreen(page, async (name) => {
       expect(await page.locator('html').getAttribute('data-theme')).toBe(dark ? 'dark' : 'sun');
@@ -223,8 +222,9 @@ test('without a script it is the whole sheet to read, and says what does not wor
 });
 
 test('cautions come first: nothing else is open before all are ticked', async () => {
-  const { page, close } = await openPhone(browser);
+  const { page, close } = await openPhone(browser, { clock: true });
   await page.goto(hearth.url);
+  await page.clock.runFor(400);
   expect(await page.locator('#places').isVisible()).toBe(false);
   expect(await page.locator('#paper').isVisible()).toBe(false);
   await page.tap('#screen button.main');

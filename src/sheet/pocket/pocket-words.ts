@@ -3,5 +3,10 @@
 import type { SheetLanguage } from '../language.ts';
 
 export function pocketWords(words: SheetLanguage): SheetLanguage {
-  return { ...words, steps: { ...words.steps, ...words.pocket.steps } };
+  const { pocket } = words;
+  return {
+    ...words,
+    steps: { ...words.steps, ...pocket.steps },
+    units: { ...words.units, order: pocket.begin.order },
+  };
 }

@@ -18,10 +18,38 @@ export function screenPlayback(timeline: PatternTimeline): Playback {
   return {
     slowedBy: plain.slowedBy * slower,
     roundMs: plain.roundMs * slower,
-    *frames(lengthMs) {
-      for (const { atMs, lit } of plain.frames(lengthMs / slower)) yield { atMs: atMs * slower, lit };
-    },
+    frames: (lengthMs) => heldBack(plain, slower, lengthMs),
   };
+}
+
+/**
+ * Lights with rounds of their own may come together later than was looked at: then the beginning that would be the
+ * fourth within a second waits, and everything after it.
+ */
+function* heldBack(plain: Playback, slower: number, lengthMs: number): Generator<PlaybackFrame> {
+  const recent: number[] = [];
+  let waitedMs = 0;
+  let last: PlaybackFrame['lit'] | undefined;
+  for (const frame of plain.frames(lengthMs / slower)) {
+    let atMs = frame.atMs * slower + waitedMs;
+    if (begins(frame.lit, last)) {
+      const earliestMs = recent.length < mostInWindow ? atMs : (recent[0] as number) + windowMs * margin;
+      if (earliestMs > atMs) {
+        waitedMs += earliestMs - atMs;
+        atMs = earliestMs;
+      }
+      recent.push(atMs);
+      if (recent.length > mostInWindow) recent.shift();
+    }
+    if (atMs >= lengthMs) return;
+    yield { atMs, lit: frame.lit };
+    last = frame.lit;
+  }
+}
+
+/** Some light begins to be lit, or changes its colour. */
+function begins(lit: PlaybackFrame['lit'], before: PlaybackFrame['lit'] | undefined): boolean {
+  return before !== undefined && lit.some((colour, i) => colour !== undefined && colour !== before[i]);
 }
 
 /** From one beginning to the third after it a whole second has to pass. */
@@ -30,8 +58,7 @@ function slowdownOf(plain: Playback): number {
   let last: PlaybackFrame['lit'] | undefined;
   const lengthMs = Math.min(longestLookMs, Math.max(lookedAtMs, 4 * plain.roundMs));
   for (const { atMs, lit } of plain.frames(lengthMs)) {
-    const before = last ?? lit;
-    if (lit.some((colour, i) => colour !== undefined && colour !== before[i])) beginnings.push(atMs);
+    if (begins(lit, last)) beginnings.push(atMs);
     last = lit;
   }
   let shortest = windowMs;

@@ -47,6 +47,7 @@ export class App {
   /** What was kept of the walk could not be read. */
   damaged = false;
   readonly #show: () => void;
+  #forgotten = false;
   #inHand: { readonly of: UnitKept; readonly row: number; readonly value: InHand } | undefined;
 
   constructor(
@@ -68,7 +69,13 @@ export class App {
   /** Kept, but not shown anew: for what is typed, so that nobody loses the place while typing. */
   keep(changes: Partial<PocketState>): void {
     this.state = { ...this.state, ...changes, aliveMs: nowMs() };
-    this.store.write(this.state);
+    if (!this.#forgotten) this.store.write(this.state);
+  }
+
+  /** Nothing is written any more: the page is to be opened anew. */
+  forget(): void {
+    this.#forgotten = true;
+    this.store.forget();
   }
 
   change(changes: Partial<PocketState>): void {

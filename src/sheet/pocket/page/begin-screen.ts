@@ -29,7 +29,7 @@ export function chooseUnitScreen(app: App): Screen {
       ...(state === '' ? [] : [el('p', { class: 'strong' }, state)]),
     );
   });
-  const order = data.view.units.length > 1 ? [el('p', {}, pocket.begin.order)] : [];
+  const order = data.view.units.length > 1 ? [el('p', {}, words.units.order)] : [];
   return { key: 'unit', content: [title, ...order, el('ol', { class: 'unit-choice' }, ...units)] };
 }
 

@@ -40,3 +40,27 @@ export function focusHeading(within: Element): void {
   window.scrollTo(0, 0);
   heading?.focus({ preventScroll: true });
 }
+
+export interface TypedText {
+  readonly id: string;
+  readonly value: string;
+  readonly checked: boolean;
+}
+
+type Input = HTMLInputElement | HTMLTextAreaElement;
+
+/** What stands in the fields, so that a screen shown anew does not lose it. */
+export function typedTexts(within: Element): TypedText[] {
+  return Array.from(within.querySelectorAll<Input>('input, textarea'), (input) => {
+    return { id: input.id, value: input.value, checked: 'checked' in input && input.checked };
+  });
+}
+
+export function putBack(texts: readonly TypedText[]): void {
+  for (const { id, value, checked } of texts) {
+    const input = document.getElementById(id) as Input | null;
+    if (input === null) continue;
+    if ('checked' in input && (input.type === 'radio' || input.type === 'checkbox')) input.checked = checked;
+    else input.value = value;
+  }
+}

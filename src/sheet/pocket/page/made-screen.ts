@@ -111,7 +111,7 @@ export function madeScreen(app: App, { unit }: InHand, made: MadeResult): Screen
         ...(isLast ? [] : [button('main', pocket.next, () => app.change({ row: null, place: 'walk' }))]),
         button('other', result.anew, () => app.changeUnit({ made: null })),
         twice('danger', result.forget, pocket.sure(result.forgetWhat), () => {
-          app.store.forget();
+          app.forget();
           location.reload();
         }),
       ),

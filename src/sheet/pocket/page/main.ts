@@ -8,7 +8,7 @@ import { App } from './app.ts';
 import { beginScreen, chooseUnitScreen } from './begin-screen.ts';
 import { cautionsScreen } from './cautions-screen.ts';
 import { applyLook, controlTrees, placeTrees } from './controls.ts';
-import { byId, focusHeading, replaceContent, setText } from './dom.ts';
+import { byId, focusHeading, putBack, replaceContent, setText, typedTexts } from './dom.ts';
 import { endedScreen } from './ended-screen.ts';
 import { lightsScreen } from './lights-screen.ts';
 import { helpOlderPhones } from './older-phones.ts';
@@ -27,6 +27,7 @@ import { forgetScreenLock, keepScreenOn } from './wake-lock.ts';
 
 const tickMs = 200;
 const aliveEveryMs = 10_000;
+const secondTapMs = 350;
 
 function start(): void {
   helpOlderPhones();
@@ -39,6 +40,7 @@ function start(): void {
   const app = new App(data, words, store, kept ?? firstState(dark ? 'dark' : 'sun'), phoneSounds, show);
   const status = new TimeStatus(app);
   let screen: Screen | undefined;
+  let newSinceMs = 0;
 
   const walk = app.inHand()?.now?.walk;
   app.mustAskReload = walk?.begun === true && !['ended', 'broken-off'].includes(walk.phase.kind);
@@ -82,6 +84,7 @@ function start(): void {
     const next = screenNow();
     const isSame = screen?.key === next.key;
     const focused = document.activeElement?.id ?? '';
+    const typed = isSame ? typedTexts(byId('screen')) : [];
     screen?.left?.();
     screen = next;
     applyLook(app);
@@ -93,11 +96,13 @@ function start(): void {
     byId('unit').hidden = unit === undefined;
     setText(byId('unit'), unit === undefined || row === null ? '' : words.pocket.unit(row, unit.serial));
     replaceContent(byId('screen'), next.content);
+    putBack(typed);
     next.mounted?.();
     markSteps(app);
     tick();
     keepScreenOn(app.inHand()?.now?.walk.begun === true);
     if (!isSame) {
+      newSinceMs = nowMs();
       lead(next);
       return;
     }
@@ -131,8 +136,24 @@ function start(): void {
   for (const kind of ['pointerdown', 'keydown']) {
     document.addEventListener(kind, () => app.sounds.wake(), { passive: true });
   }
+  // A second tap of the same finger is no answer to the question that has just come up under it.
+  for (const kind of ['click', 'submit']) {
+    byId('screen').addEventListener(
+      kind,
+      (event) => {
+        if (nowMs() - newSinceMs >= secondTapMs) return;
+        event.preventDefault();
+        event.stopPropagation();
+      },
+      { capture: true },
+    );
+  }
   document.addEventListener('visibilitychange', () => {
-    if (document.visibilityState === 'hidden') return forgetScreenLock();
+    if (document.visibilityState === 'hidden') {
+      if (app.state.opened && !app.mustAskReload) app.keep({});
+      forgetScreenLock();
+      return;
+    }
     tick();
     keepScreenOn(app.inHand()?.now?.walk.begun === true);
   });
