@@ -23,7 +23,7 @@ afterAll(async () => {
 });
 
 /** Of the demonstration products. */
-const mostPages = 7;
+const mostPages = 8;
 
 test.each([
   ['hearth-90', 'A4', demoUnits.hearth],
