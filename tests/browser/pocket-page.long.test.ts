@@ -1,6 +1,7 @@
 // The pocket page on small phones: nothing fetched, nothing cut off at twice the letters, nothing too small for gloves,
 // nothing that axe-core finds in either theme, and the version read beside nothing that it could be copied from.
 
+import { join } from 'node:path';
 import type { Browser, Page } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
 import { openBrowser } from '../support/open-browser.ts';
@@ -98,6 +99,12 @@ const screens = [
   'made',
 ];
 
+/** Numbers do not tell what is ugly: SLOTPROOF_SCREENSHOTS names a folder for pictures to be looked at. */
+async function keepPicture(page: Page, name: string): Promise<void> {
+  const folder = process.env.SLOTPROOF_SCREENSHOTS;
+  if (folder !== undefined) await page.screenshot({ path: join(folder, `${name}.png`), fullPage: true });
+}
+
 async function resize(page: Page, percent: number): Promise<void> {
   for (let presses = 0; presses < 4; presses++) {
     if ((await page.locator('html').getAttribute('data-size')) === String(percent)) return;
@@ -118,6 +125,7 @@ describe.each([
       seen.push(name);
       for (const percent of [200, 100]) {
         await resize(page, percent);
+        await keepPicture(page, `${dark ? 'dark' : 'sun'}-${percent}-${name}`);
         const bad = [...(await cutOff(page)), ...(await hardToHit(page))];
         found.push(...bad.map((one) => `${name} at ${percent} %: ${one}`));
       }

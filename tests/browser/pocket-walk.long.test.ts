@@ -423,17 +423,41 @@ describe('what goes wrong on site', () => {
     await close();
   });
 
-  test('time runs out even if nobody looks: it is told aloud once, and only what is late is left', async () => {
+  test('time runs out even if nobody looks: told, sounded and shaken once; then only what is late is left', async () => {
     const { page, close } = await openPhone(browser, { clock: true });
+    await page.addInitScript(() => {
+      const noted = window as unknown as { shaken: number; sounded: number };
+      noted.shaken = 0;
+      noted.sounded = 0;
+      navigator.vibrate = () => {
+        noted.shaken += 1;
+        return true;
+      };
+      const { createOscillator } = AudioContext.prototype;
+      AudioContext.prototype.createOscillator = function (this: AudioContext) {
+        noted.sounded += 1;
+        return createOscillator.call(this);
+      };
+    });
+    const alarms = () =>
+      page.evaluate(() => {
+        const { shaken, sounded } = window as unknown as { shaken: number; sounded: number };
+        return { shaken, sounded };
+      });
     const hand = finger(page);
     await page.goto(hearth.url);
     await beginWalk(page, hand, serial);
     await walkThrough(page, hand, well, async ({ head }) => (head === 'STEP 13' ? 'enough' : 'on'));
     await hand.press('#place-list');
+    const before = await alarms();
     await page.clock.runFor(34 * 60_000 + 1000);
     expect(await page.locator('#heard').textContent()).toMatch(/^Step.13: (0:5\d|1:00) left$/);
     await page.clock.runFor(2 * 60_000);
     expect(await page.locator('#heard').textContent()).toMatch(/^Step.13: the time is over$/);
+    // A minute before, ten seconds before, and at the end; the last in five tones.
+    expect(await alarms()).toEqual({ shaken: before.shaken + 3, sounded: before.sounded + 1 + 1 + 5 });
+    await page.clock.runFor(5 * 60_000);
+    expect((await alarms()).shaken).toBe(before.shaken + 3);
     await hand.press('#place-walk');
     expect(await page.locator('#time-up-go').isVisible()).toBe(true);
     await close();
