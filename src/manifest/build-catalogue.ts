@@ -83,7 +83,9 @@ class Builder {
       const { file, value } = held;
       const earlier = first.get(value.id);
       if (earlier !== undefined) {
-        this.tell(file, [definedTwice(['id'], `product ${value.id}`, earlier, held)]);
+        const alike = this.tell(file, [definedTwice(['id'], `product ${value.id}`, earlier, held)]);
+        // Which of two unlike ones is right is not for the tool to say.
+        if (!alike && sound.delete(value.id)) this.refused.set(value.id, earlier.file.path);
         continue;
       }
       first.set(value.id, held);
@@ -104,15 +106,29 @@ class Builder {
 
   releases(all: readonly Held<Release>[], products: ReadonlyMap<string, Held<Product>>): Held<Release>[] {
     const kept: Held<Release>[] = [];
+    const disputed: Held<Release>[] = [];
     for (const held of [...all].sort(withdrawnFirst)) {
       const { file, value } = held;
       const product = products.get(value.product)?.value;
-      const usable =
+      const isSound =
         product === undefined
           ? this.tell(file, [this.withoutProduct(value, [...products.keys()])])
-          : this.tell(file, [...lintRelease(value, product), ...this.againstOthers(held, kept, product)]);
-      if (usable) kept.push(held);
-      else this.refused.set(releaseKey(value), file.path);
+          : this.tell(file, lintRelease(value, product));
+      if (!isSound || product === undefined) {
+        this.refused.set(releaseKey(value), file.path);
+        continue;
+      }
+      const isSame = (other: Held<Release>) => isSameRelease(other, held, product);
+      const agrees = this.tell(file, this.againstOthers(held, [...kept, ...disputed], product));
+      if (agrees && !kept.some(isSame) && !disputed.some(isSame)) kept.push(held);
+      if (agrees) continue;
+      this.refused.set(releaseKey(value), file.path);
+      // Of two unlike ones neither is used, but for one that withdraws the release: that may only stop.
+      const rival = kept.find(isSame);
+      if (rival === undefined || rival.value.withdrawn !== undefined) continue;
+      kept.splice(kept.indexOf(rival), 1);
+      disputed.push(rival);
+      this.refused.set(releaseKey(rival.value), rival.file.path);
     }
     kept.sort((a, b) => compareText(a.value.product, b.value.product) || a.value.sequence - b.value.sequence);
     this.orderOfIssue(kept);
@@ -132,10 +148,10 @@ class Builder {
     };
   }
 
-  private againstOthers(held: Held<Release>, kept: readonly Held<Release>[], product: Product): Fault[] {
+  private againstOthers(held: Held<Release>, others: readonly Held<Release>[], product: Product): Fault[] {
     const { value } = held;
-    const siblings = kept.filter((other) => other.value.product === value.product);
-    const same = siblings.find((other) => sameVersion(product.versions, other.value.version, value.version));
+    const siblings = others.filter((other) => other.value.product === value.product);
+    const same = siblings.find((other) => isSameRelease(other, held, product));
     if (same !== undefined) return [definedTwice(['version'], `release ${releaseKey(value)}`, same, held)];
     const level = siblings.find((other) => other.value.sequence === value.sequence);
     if (level === undefined) return [];
@@ -178,12 +194,23 @@ function withdrawnFirst(a: Held<Release>, b: Held<Release>): number {
   return rank(a) - rank(b) || compareText(a.file.path, b.file.path);
 }
 
+function isSameRelease(a: Held<Release>, b: Held<Release>, product: Product): boolean {
+  return (
+    a.value.product === b.value.product && sameVersion(product.versions, a.value.version, b.value.version)
+  );
+}
+
+function isAlike(a: Held<unknown>, b: Held<unknown>): boolean {
+  return JSON.stringify(a.value) === JSON.stringify(b.value);
+}
+
 function compareText(a: string, b: string): number {
   return a < b ? -1 : a > b ? 1 : 0;
 }
 
 function definedTwice(path: Fault['path'], what: string, used: Held<unknown>, second: Held<unknown>): Fault {
-  const same = JSON.stringify(used.value) === JSON.stringify(second.value);
+  const same = isAlike(used, second);
+  const isStopped = (used.value as Partial<Release>).withdrawn !== undefined;
   return {
     code: 'defined-twice',
     severity: same ? 'warn' : 'stop',
@@ -193,6 +220,6 @@ function definedTwice(path: Fault['path'], what: string, used: Held<unknown>, se
     expected: 'one manifest for each',
     next: same
       ? 'Remove one of the two files.'
-      : `Remove the wrong one. Until then ${used.file.path} is used.`,
+      : `Remove the wrong one. Until then ${isStopped ? `${used.file.path}, which withdraws it, is used` : 'neither is used'}.`,
   };
 }

@@ -119,7 +119,7 @@ describe('manifests against each other', () => {
     expect(buildCatalogue(texts).releases).toEqual([]);
   });
 
-  it('a product defined twice: alike a warning, otherwise a stop; the first by path is used', () => {
+  it('a product defined twice: alike a warning, otherwise a stop, and neither is used', () => {
     expect(
       codes([product, { path: '/m/q.yaml', content: pond() }]).filter((code) => code.includes('twice')),
     ).toEqual(['warn defined-twice /m/q.yaml:3:5']);
@@ -127,13 +127,35 @@ describe('manifests against each other', () => {
     expect(codes([other, product]).filter((code) => code.includes('twice'))).toEqual([
       'stop defined-twice /m/q.yaml:3:5',
     ]);
-    expect(buildCatalogue([other, product]).products.get('pond-3')?.name).toBe('Pond 3 test drive');
+    const disputed = buildCatalogue([other, product, release('/m/a.yaml', '1', 1)]);
+    expect([...disputed.products.keys()]).toEqual([]);
+    expect(disputed.releases).toEqual([]);
+    expect(failureOf(() => requireProduct(disputed, 'pond-3')).code).toBe('manifest-unsound');
   });
 
   it('a release defined twice, also under another way to write its version', () => {
     const texts = [product, release('/m/a.yaml', '4.2', 5), release('/m/b.yaml', '4.2.0', 6)];
     expect(codes(texts)).toEqual(['stop defined-twice /m/b.yaml:4:10']);
-    expect(buildCatalogue(texts).releases.map(({ version }) => version)).toEqual(['4.2']);
+    expect(buildCatalogue(texts).releases).toEqual([]);
+    expect(failureOf(() => requireRelease(buildCatalogue(texts), 'pond-3@4.2')).code).toBe(
+      'manifest-unsound',
+    );
+  });
+
+  it('a third copy, alike to one of two unlike ones, settles nothing', () => {
+    const [a, b] = [release('/m/a.yaml', '4.2', 5), release('/m/b.yaml', '4.2', 6)];
+    for (const third of [a, b]) {
+      const texts = [product, a, b, { ...third, path: '/m/c.yaml' }];
+      expect(buildCatalogue(texts).releases).toEqual([]);
+      expect(codes(texts)).toContain('stop defined-twice /m/b.yaml:4:10');
+    }
+  });
+
+  it('a release defined twice alike is there once, and a broken copy hides no sound one', () => {
+    const a = release('/m/a.yaml', '4.2', 5);
+    expect(buildCatalogue([product, a, { ...a, path: '/m/b.yaml' }]).releases).toHaveLength(1);
+    const broken = { path: '/m/b.yaml', content: String(a.content).replace('[A', '[Z') };
+    expect(buildCatalogue([product, a, broken]).releases).toHaveLength(1);
   });
 
   it('of a release withdrawn in one file and not in the other, the withdrawal is used', () => {
