@@ -79,13 +79,10 @@ export function standingOf(unit: UnitState, routes: Routes): UnitStanding {
 
 /** Nothing but a reading of the target's version clears a failure; a deferral or a report does not. */
 function hasFailed(unit: UnitState, target: Release | undefined, routes: Routes): boolean {
-  const outcome = unit.lastDecisive;
-  if (outcome?.kind !== 'failed') return false;
-  const reading = readAfter(unit, outcome);
+  if (unit.lastDecisive?.kind !== 'failed') return false;
   return (
-    reading === undefined ||
     target === undefined ||
-    routes.compare(unit.product, reading, target.version) !== 0
+    !unit.readSince.some((version) => routes.compare(unit.product, version, target.version) === 0)
   );
 }
 

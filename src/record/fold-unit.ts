@@ -79,6 +79,7 @@ export function foldUnit(
   return {
     ...state,
     version: versionThatCounts(versions),
+    readSince: readSince(versions, state.lastDecisive),
     versionRead: versions.findLast(({ evidence }) => evidence === 'read') ?? null,
     reported: {
       dated: versions.findLast(({ evidence, dated }) => evidence === 'reported' && dated) ?? null,
@@ -86,6 +87,12 @@ export function foldUnit(
     },
     newestMs: newest.claimedMs,
   };
+}
+
+function readSince(versions: readonly VersionKnown[], outcome: Outcome | null): string[] {
+  if (outcome === null) return [];
+  const read = versions.filter(({ evidence, atMs }) => evidence === 'read' && atMs > outcome.atMs);
+  return [...new Set(read.map(({ version }) => version))];
 }
 
 function emptyUnit(serial: string): Draft {
@@ -100,6 +107,7 @@ function emptyUnit(serial: string): Draft {
     versionRead: null,
     lastOutcome: null,
     lastDecisive: null,
+    readSince: [],
     exempt: null,
     left: null,
     versions: [],

@@ -46,6 +46,8 @@ export interface UnitState {
   readonly lastOutcome: Outcome | null;
   /** The newest outcome that is not `deferred`. */
   readonly lastDecisive: Outcome | null;
+  /** Versions that our own people read after that outcome, in order, each once; what was read with it is not after. */
+  readonly readSince: readonly string[];
   readonly exempt: {
     readonly why: string /** Local day, still exempt on it. */;
     readonly until: string | null;

@@ -86,12 +86,22 @@ export function judgeUnit(all: readonly Entry[], claimedBeforeMs: number): objec
     reported: { dated: latest(dated), undated: latest(undated) },
     lastOutcome: outcomeOf(newest(outcomes)),
     lastDecisive: outcomeOf(newest(outcomes.filter(({ body }) => body.outcome !== 'deferred'))),
+    readSince: readSince(outcomes, read),
     exempt:
       exemption?.kind === 'exemption-begun' ? { why: exemption.body.why, until: exemption.body.until } : null,
     left:
       lastSaid(outcomes, (body) => body.left ?? (body.outcome === 'updated' ? 'running' : undefined)) ?? null,
     newestMs: Math.max(...all.map(({ claimedMs }) => claimedMs)),
   };
+}
+
+/** By going through all pairs: a reading counts where no decisive outcome is as late or later. */
+function readSince(outcomes: readonly Entry[], read: readonly { entry: Entry; version: string }[]): string[] {
+  const decisive = outcomes.filter(({ body }) => body.outcome !== 'deferred');
+  if (decisive.length === 0) return [];
+  const after = read.filter(({ entry }) => decisive.every(({ claimedMs }) => claimedMs < entry.claimedMs));
+  const inOrder = after.sort((a, b) => (key(a.entry) < key(b.entry) ? -1 : 1)).map(({ version }) => version);
+  return inOrder.filter((version, at) => inOrder.indexOf(version) === at);
 }
 
 function outcomeOf(entry: Entry | undefined): object | null {

@@ -82,8 +82,15 @@ export function unit(facts: Partial<UnitState> = {}): UnitState {
     lastDecisive: null,
     exempt: null,
     left: null,
+    readSince: readLater(facts),
     ...facts,
   };
+}
+
+/** As the record adds it up where one version was read. */
+function readLater({ versionRead, lastDecisive }: Partial<UnitState>): string[] {
+  const isLater = versionRead && lastDecisive && versionRead.atMs > lastDecisive.atMs;
+  return isLater ? [versionRead.version] : [];
 }
 
 /** Repeatable random numbers from 0 to 1. */

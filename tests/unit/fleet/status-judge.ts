@@ -110,7 +110,6 @@ export function judgeUnit(
   const outcomes = history.filter((it) => it.what === 'outcome');
   const newest = outcomes.at(-1);
   const decisive = outcomes.filter(({ kind }) => kind !== 'deferred').at(-1);
-  const lastReading = readings.at(-1);
   let exempt = false;
   for (const it of history) {
     if (it.what === 'exempt') exempt = it.until === null || it.until.localeCompare(day) >= 0;
@@ -140,9 +139,7 @@ export function judgeUnit(
     decisive?.kind === 'failed' &&
     !(
       target !== undefined &&
-      lastReading !== undefined &&
-      lastReading.at > decisive.at &&
-      order(lastReading.version, target.version) === 0
+      readings.some(({ at, version }) => at > decisive.at && order(version, target.version) === 0)
     )
   )
     status = 'failed';

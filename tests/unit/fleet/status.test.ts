@@ -73,6 +73,10 @@ describe('failed', () => {
     expect(statusOf({ ...failed, ...hasRead('3.0', '2026-10-06') })).toBe('failed');
     expect(statusOf({ ...failed, ...hasRead('3.0', '2026-10-05') })).toBe('failed');
     expect(statusOf({ ...failed, ...hasRead('4.0', '2026-10-07') })).toBe('failed');
+    // Read once after the failure is read, whatever was read later.
+    expect(statusOf({ ...failed, ...hasRead('1.0', '2026-10-09'), readSince: ['3.0', '1.0'] })).not.toBe(
+      'failed',
+    );
     expect(statusOf({ ...failed, version: reported('3.0') })).toBe('failed');
   });
 

@@ -50,6 +50,7 @@ test('registered, and nothing else known', () => {
     versionRead: null,
     lastOutcome: null,
     lastDecisive: null,
+    readSince: [],
     exempt: null,
     left: null,
     reported: { dated: null, undated: null },
