@@ -2,6 +2,7 @@
 // what is still to come; and the cards that went out for them and have not been seen since. Only an entry counts
 // as word, and only a reading or the like as done: see status.ts.
 
+import { baseName } from '../manifest/download-name.ts';
 import type { KnownEntry } from '../record/entry.ts';
 import type { Outcome, UnitState } from '../record/unit-state.ts';
 import type { AuditRow } from './audit.ts';
@@ -121,8 +122,15 @@ function judgeVisit(
   return as('notDone', `${reason}${row.why}`);
 }
 
+/** As it was prepared, or by the last part of its path, as people name a card image file. */
+function cardNamed(cards: ReadonlyMap<string, CardOut>, name: string): CardOut | undefined {
+  const namesakes = [...cards.values()].filter(({ card }) => baseName(card) === name);
+  return cards.get(name) ?? (namesakes.length === 1 ? namesakes[0] : undefined);
+}
+
 /**
- * A card is out from the time it was prepared until it is seen again: prepared anew, or checked. Asked of the
+ * A card is out from the time it was prepared until it is seen again: prepared anew, or checked. One that was
+ * prepared after the last day of the list was in hand again by then. Asked of the
  * cards with a release of a product on the list, and of those that an outcome at a listed unit names.
  */
 function cardsNotBack(question: VisitQuestion): CardOut[] {
@@ -131,6 +139,11 @@ function cardsNotBack(question: VisitQuestion): CardOut[] {
   if (past.length === 0) return [];
   const first = past.map((visit) => firstDay(visit, day)).sort()[0]!;
   const sinceMs = startOfDay(laterDay(first, -preparedDaysBefore));
+  const last = past
+    .map((visit) => visit.date ?? day)
+    .sort()
+    .at(-1)!;
+  const inHandMs = startOfDay(laterDay(last, 1));
   const listed = new Set(past.flatMap(({ units }) => units.map(({ serial }) => serial)));
   const products = new Set(past.flatMap(({ units }) => units.map(({ product }) => product)));
 
@@ -147,14 +160,15 @@ function cardsNotBack(question: VisitQuestion): CardOut[] {
   }
   const used = new Set<string>();
   for (const { body, claimedMs } of outcomes) {
-    const card = body.card === undefined ? undefined : out.get(body.card);
+    const card = body.card === undefined ? undefined : cardNamed(out, body.card);
     if (card === undefined || claimedMs < card.preparedMs) continue;
     out.set(card.card, { ...card, usedAt: body.serial });
     if (listed.has(body.serial)) used.add(card.card);
   }
   return [...out.values()].filter(
     ({ card, release, preparedMs }) =>
-      used.has(card) ||
-      (preparedMs >= sinceMs && products.has(release.slice(0, Math.max(0, release.lastIndexOf('@'))))),
+      preparedMs < inHandMs &&
+      (used.has(card) ||
+        (preparedMs >= sinceMs && products.has(release.slice(0, Math.max(0, release.lastIndexOf('@')))))),
   );
 }

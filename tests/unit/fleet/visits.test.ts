@@ -223,6 +223,20 @@ describe('cards not back', () => {
     expect(cards({ prepared: out, checked: [checked('K1', '2026-10-18')] })).toEqual(['K1', 'K2']);
     const anew = prepared('K1', '2026-10-21', { verdict: 'not-ready' });
     expect(cards({ prepared: [...out, anew] })).toEqual(['K2']);
+    const forAnother = prepared('K1', '2026-10-21');
+    expect(cards({ prepared: [...out, forAnother] })).toEqual(['K2']);
+  });
+
+  it('are known by the last part of their path, where one card alone has it', () => {
+    const used = outcomeEntry({ serial: 'U1', outcome: 'failed', card: 'van.img' }, '2026-10-20');
+    const usedAt = (...paths: string[]) =>
+      resultsOf('serial,date\nU1,2026-10-20\n', [unit({ serial: 'U1', ...has('1.0') })], {
+        prepared: paths.map((path) => prepared(path, '2026-10-19')),
+        outcomes: [used],
+      }).cards.map((card) => card.usedAt);
+    expect(usedAt('/home/q/van.img')).toEqual(['U1']);
+    expect(usedAt('/home/q/van.img', 'van.img')).toEqual([null, 'U1']);
+    expect(usedAt('/home/q/van.img', '/home/r/van.img')).toEqual([null, null]);
   });
 
   it('say where they were last used; an old card that was used at a listed unit counts', () => {
