@@ -100,8 +100,18 @@ function wrongUse(error: CommanderError, command: string | null): Failure {
   });
 }
 
+/** Options that take a value and may stand before the command. */
+const withValue = new Set(
+  anywhere.filter(({ flags }) => flags.includes('<')).map(({ flags }) => flags.split(' ')[0]),
+);
+
+/** What may name a command: no options, and none of the values of those that stand anywhere. */
+function commandWords(argv: readonly string[]): string[] {
+  return argv.filter((argument, at) => !argument.startsWith('-') && !withValue.has(argv[at - 1] ?? ''));
+}
+
 function commandNamed(argv: readonly string[]): string | null {
-  const words = argv.filter((argument) => !argument.startsWith('-'));
+  const words = commandWords(argv);
   const named = commandTable.find(
     (spec) => spec.name === words[0] || spec.name === `${words[0]} ${words[1]}`,
   );
@@ -129,6 +139,7 @@ export function parse(argv: readonly string[], columns: number): Parsed {
     .addHelpText('after', rootAfter);
   for (const option of anywhere) program.addOption(optionOf(option));
   const groups = new Map<string, Command>();
+  const words = commandWords(argv);
 
   for (const spec of commandTable) {
     const [group, member] = spec.name.split(' ') as [string, string | undefined];
@@ -137,7 +148,7 @@ export function parse(argv: readonly string[], columns: number): Parsed {
       parent = groups.get(group) ?? program.command(group).description(groupSummaries[group] ?? '');
       groups.set(group, parent);
     }
-    addCommand(parent, spec, argv.includes(group), (positionals, options) => {
+    addCommand(parent, spec, words[0] === group || words[0] === 'help', (positionals, options) => {
       parsed = {
         kind: 'run',
         command: spec.name,
@@ -150,7 +161,7 @@ export function parse(argv: readonly string[], columns: number): Parsed {
   }
 
   const command = commandNamed(argv);
-  const group = argv.find((argument) => groups.has(argument));
+  const group = words.find((word) => groups.has(word));
   const first = argv.find((argument) => !argument.startsWith('--json') && !argument.startsWith('--no-'));
   if (first === '--version' || first === '-V') return { kind: 'version', command: null };
   try {

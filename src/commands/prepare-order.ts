@@ -135,5 +135,14 @@ export async function requireOrder(
   requirePlace(context, path, newBytes);
   const wanted = await requireRelease(context, optionText(options, 'for'));
   const from = optionText(options, 'from');
+  if (from !== undefined && context.files.absolute(from) === context.files.absolute(path)) {
+    throw new Failure({
+      code: 'source-is-card',
+      exit: 2,
+      summary: 'The card itself is named as the download.',
+      where: path,
+      next: 'Give the download as --from, or leave --from out.',
+    });
+  }
   return { path, wanted, from, fresh, newBytes, dryRun: options.dryRun === true, confirmed, by, despiteHalt };
 }

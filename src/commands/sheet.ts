@@ -15,6 +15,8 @@ import { formatLocalDay, formatLocalTime } from '../words/local-time.ts';
 import { printable } from '../words/printable.ts';
 import type { Answer, Run } from './command.ts';
 import type { Context } from './context.ts';
+import { textOption } from './option-text.ts';
+import { requireNotHalted } from './require-not-halted.ts';
 import type { FormOrder } from './sheet-forms.ts';
 import {
   requireDayEnds,
@@ -37,6 +39,7 @@ export const run: Run = async (context, positionals, options) => {
   const release = await requireSheetRelease(context, catalogue, positionals[0]);
   const product = catalogue.products.get(release.product) as Product;
   if (release.withdrawn !== undefined) return refusal(context, release, [withdrawn(release)]);
+  await requireNotHalted(context, release, textOption(options, 'despiteHalt', '--despite-halt', 500));
 
   const units = await requireSheetUnits(context, product, options.unit);
   const [{ checkGaps }, { routesOn }, { checkNextRelease }] = await Promise.all([

@@ -101,9 +101,10 @@ export const fileName = matching(
   /^(?! )[^\u0000-\u001f\u007f-\u009f"*/:<>?\\|\u200b-\u200f\u2028-\u202e\u2060-\u2069\ufeff]{0,119}[^\u0000-\u001f\u007f-\u009f"*/:<>?\\|\u200b-\u200f\u2028-\u202e\u2060-\u2069\ufeff. ]$/u,
   'a file name without any of " * / : < > ? \\ | and no dot or blank at its end',
 );
-/** Where on a card it lies. */
+const folderPart = '(?! )[^\\u0000-\\u001f\\u007f"*/:<>?\\\\|]{0,59}[^\\u0000-\\u001f\\u007f"*/:<>?\\\\|. ]';
+/** Where on a card it lies. Ends of dots and blanks are refused: systems drop them, and `..` leads elsewhere. */
 export const folder = matching(
-  /^$|^(?!\.{1,2}(?:\/|$))[^\u0000-\u001f\u007f"*/:<>?\\|]{1,60}(?:\/(?!\.{1,2}(?:\/|$))[^\u0000-\u001f\u007f"*/:<>?\\|]{1,60}){0,7}$/u,
+  new RegExp(`^$|^${folderPart}(?:/${folderPart}){0,7}$`, 'u'),
   "a folder on the card such as 'FW/LOAD', or '' for the root",
 );
 export function integer(min: number, max: number) {

@@ -432,6 +432,9 @@ describe('refusals', () => {
     const result = await refused(b);
     expect(result.exit).toBe(5);
     expect(result.json.error).toMatchObject({ code: 'release-halted', seen: '2 of 2 failed' });
+    const printed = await b.run('sheet', 'rill-40@4.2.0', '--json');
+    expect(printed.exit).toBe(5);
+    expect(printed.json.error).toMatchObject({ code: 'release-halted' });
     const gone = await b.run(...prepared(b, '--despite-halt', 'the maker asks for one more try'));
     expect(gone.json).toMatchObject({ verdict: 'ready' });
   });

@@ -5,7 +5,7 @@ import { makeGround, runFault, type ScenarioGround } from './fault-run.ts';
 import { allScenarios, type FaultScenario } from './fault-scenarios.ts';
 import { type FaultKind, faultKinds } from './faulty-blocks.ts';
 
-const mostWrites = 400;
+const mostWrites = 2000;
 
 /** `SLOTPROOF_FAULT=littered/tear/12/1` plays that case alone. */
 export function askedFault():
@@ -45,7 +45,7 @@ export async function playFaults(
         writes = Math.max(writes, at);
       }
       // Only what chance decides is worth more than one seed.
-      if (kind !== 'tear' && kind !== 'power') break;
+      if (kind === 'fail' || kind === 'drop' || kind === 'dead') break;
     }
   }
   return writes;

@@ -1,5 +1,5 @@
 // A card that fails to order, at its n-th write: refuses it, tears it, drops it, dies in silence, or loses power
-// with its cache half written. Writes stay in the cache until a flush; a sector of 512 bytes lands whole or not at
+// with its cache half written; or at its n-th flush or read. Writes stay in the cache until a flush; a sector of 512 bytes lands whole or not at
 // all. After a failure that is noticed the card is gone. The bytes that are left are what a later look would find.
 
 import type { Blocks } from '../../src/ports/blocks.ts';
@@ -15,9 +15,21 @@ export type FaultKind =
   /** The n-th write is lost in silence; everything else works. */
   | 'drop'
   /** From the n-th on every write is lost in silence. */
-  | 'dead';
+  | 'dead'
+  /** The n-th flush fails: of all that was to be on the card, some sectors have landed. */
+  | 'flush-fails'
+  /** The n-th read fails, and the card is gone, as after a flush that failed. */
+  | 'read-fails';
 
-export const faultKinds: readonly FaultKind[] = ['fail', 'tear', 'power', 'drop', 'dead'];
+export const faultKinds: readonly FaultKind[] = [
+  'fail',
+  'tear',
+  'power',
+  'drop',
+  'dead',
+  'flush-fails',
+  'read-fails',
+];
 
 export interface Fault {
   readonly kind: FaultKind;
@@ -29,7 +41,6 @@ export interface Fault {
 }
 
 export interface FaultyBlocks extends Blocks {
-  readonly writes: () => number;
   /** The fault has happened. */
   readonly tripped: () => boolean;
 }
@@ -56,6 +67,7 @@ export function faultyBlocks(medium: Uint8Array, fault: Fault | undefined): Faul
   const random = seededNumbers(fault === undefined ? 1 : fault.seed * 7919 + fault.at);
   let pending: Pending[] = [];
   let count = 0;
+  const counted = fault?.kind === 'flush-fails' ? 'flush' : fault?.kind === 'read-fails' ? 'read' : 'write';
   let gone = false;
   let silent = false;
 
@@ -85,14 +97,27 @@ export function faultyBlocks(medium: Uint8Array, fault: Fault | undefined): Faul
     pending = [];
   };
 
+  /** Of what was not flushed some sectors have landed, in any order. */
+  const loseTheRest = (): void => {
+    land(pending, () => random() < 0.5);
+    pending = [];
+    gone = true;
+    requireThere();
+  };
+  const isTime = (what: typeof counted): boolean => {
+    if (what !== counted) return false;
+    count++;
+    return count === fault?.at;
+  };
+
   return {
     sizeBytes: medium.length,
     sectorBytes,
-    writes: () => count,
     tripped: () => fault !== undefined && count >= fault.at,
     read(offset, target) {
       requireThere();
       requireInside(offset, target.length);
+      if (isTime('read')) loseTheRest();
       target.set(medium.subarray(offset, offset + target.length));
       // What is still in the card's cache is read from there.
       for (const { offset: from, bytes } of pending) {
@@ -104,10 +129,10 @@ export function faultyBlocks(medium: Uint8Array, fault: Fault | undefined): Faul
     write(offset, source) {
       requireThere();
       requireInside(offset, source.length);
-      count++;
       const write = { offset, bytes: source.slice() };
+      const isFaulty = isTime('write');
       if (silent) return;
-      if (fault === undefined || count !== fault.at) {
+      if (fault === undefined || !isFaulty) {
         pending.push(write);
         return;
       }
@@ -125,16 +150,16 @@ export function faultyBlocks(medium: Uint8Array, fault: Fault | undefined): Faul
           settle();
           land([write], () => random() < 0.5);
           break;
-        case 'power':
-          land([...pending, write], () => random() < 0.5);
-          pending = [];
-          break;
+        default:
+          pending.push(write);
+          loseTheRest();
       }
       gone = true;
       requireThere();
     },
     flush() {
       requireThere();
+      if (isTime('flush')) loseTheRest();
       if (fault?.flushLies !== true) settle();
     },
     close() {

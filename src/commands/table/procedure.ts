@@ -19,8 +19,9 @@ export const procedureCommands: readonly CommandSpec[] = [
       { flags: '--slip', summary: 'the slip for the customer, too' },
       { flags: '--out <file>', summary: 'write it there, too' },
       { flags: '--day-ends <time>', summary: 'when the working day ends (16:30): the latest hour to start' },
+      { flags: '--despite-halt <why>', summary: 'go on although the halt rule stopped this release' },
     ],
-    exits: [3, 6, 7],
+    exits: [3, 5, 6, 7],
     examples: [
       'slotproof sheet hearth-90 --unit TB8120001238 --day-ends 16:30',
       'slotproof sheet hearth-90 --format pdf --slip --out tomorrow.pdf',

@@ -67,6 +67,20 @@ test('the options that stand anywhere stand anywhere', () => {
   });
 });
 
+test('the value of an option that stands anywhere is no command', () => {
+  expect(parse(['--as', 'log', 'verify', 'f'], 80)).toMatchObject({
+    command: 'verify',
+    globals: { as: 'log' },
+  });
+  expect(parse(['--as', 'verify', 'audit', '--fail-if', 'due'], 80)).toMatchObject({
+    command: 'audit',
+    options: { failIf: 'due' },
+  });
+  const refused = refusalOf(['--workspace', 'log', 'verify', '--nonsense', 'f']);
+  expect(refused.next).toContain('slotproof verify --help');
+  expect(helpOf(['help', 'prepare'])).toContain('--fresh');
+});
+
 test('--version of the tool and --version of a unit are two things', () => {
   expect(parse(['--version'], 80).kind).toBe('version');
   expect(parse(['--json', '-V'], 80).kind).toBe('version');
