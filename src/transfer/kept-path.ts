@@ -47,10 +47,16 @@ export function keptPaths(): KeptPaths {
   const folders = new Map<string, string>();
   const key = (path: string) => path.normalize('NFC').toLowerCase();
 
+  /** By plain path: the next number to try. A hostile card may have 65,000 names that all come out the same. */
+  const numbers = new Map<string, number>();
+
   function unused(folder: string, name: string): string {
-    for (let number = 1; ; number++) {
+    const plain = key(`${folder}${name}`);
+    for (let number = numbers.get(plain) ?? 1; ; number++) {
       const path = `${folder}${number === 1 ? name : withNumber(name, number)}`;
-      if (!given.has(key(path))) return path;
+      if (given.has(key(path))) continue;
+      numbers.set(plain, number + 1);
+      return path;
     }
   }
 

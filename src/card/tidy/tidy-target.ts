@@ -32,12 +32,11 @@ export function slotsOf(name: CardName): number {
 }
 
 function roomOf(volume: FatVolume, folder: FolderNode, choice: TidyChoice): FolderRoom {
-  const { own, removed } = choice;
+  const { own } = choice;
+  const removed = new Set<CardNode>(choice.removed);
   // The image's old entry makes way in the same write as the new one comes, where one sector holds it.
   const vacates = (child: CardNode) =>
-    child === own
-      ? inOneSector(child.firstSlot, child.slot)
-      : removed.includes(child) && !leadsTo(child, own);
+    child === own ? inOneSector(child.firstSlot, child.slot) : removed.has(child) && !leadsTo(child, own);
   const occupantOf = (child: CardNode): Occupant => ({
     firstSlot: child.firstSlot,
     lastSlot: child.slot,
@@ -59,8 +58,9 @@ function roomOf(volume: FatVolume, folder: FolderNode, choice: TidyChoice): Fold
 }
 
 function folderName(part: string, folder: FolderNode, choice: TidyChoice): CardName | undefined {
+  const removed = new Set<CardNode>(choice.removed);
   const taken = folder.children
-    .filter((child) => !choice.removed.includes(child))
+    .filter((child) => !removed.has(child))
     .map((child) => (child.entry === null ? '' : shortNameKey(child.entry.name)));
   return planCardName(part, false, new Set(taken));
 }

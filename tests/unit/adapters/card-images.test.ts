@@ -13,7 +13,7 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterEach, beforeEach, expect, test } from 'vitest';
 import { cardImages } from '../../../src/adapters/cards/card-images.ts';
-import { Failure } from '../../../src/words/failure.ts';
+import { failureOf } from '../../support/failure-of.ts';
 
 let folder = '';
 beforeEach(() => {
@@ -21,16 +21,6 @@ beforeEach(() => {
 });
 afterEach(() => rmSync(folder, { recursive: true, force: true }));
 const at = (name: string) => join(folder, name);
-
-function failureOf(act: () => unknown): Failure['facts'] {
-  try {
-    act();
-  } catch (error) {
-    if (error instanceof Failure) return error.facts;
-    throw error;
-  }
-  throw new Error('nothing was refused');
-}
 
 test('what was written is read back, and nothing lies beyond the end', () => {
   writeFileSync(at('card.img'), Buffer.alloc(4096));

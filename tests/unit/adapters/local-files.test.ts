@@ -12,7 +12,7 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterEach, beforeEach, describe, expect, test } from 'vitest';
 import { localFiles } from '../../../src/adapters/files/local-files.ts';
-import { Failure } from '../../../src/words/failure.ts';
+import { failureOf } from '../../support/failure-of.ts';
 
 let folder = '';
 beforeEach(() => {
@@ -21,16 +21,6 @@ beforeEach(() => {
 afterEach(() => rmSync(folder, { recursive: true, force: true }));
 
 const at = (name: string) => join(folder, name);
-
-function failureOf(act: () => unknown): Failure['facts'] {
-  try {
-    act();
-  } catch (error) {
-    if (error instanceof Failure) return error.facts;
-    throw error;
-  }
-  throw new Error('nothing was refused');
-}
 
 describe('writing', () => {
   test('is whole, belongs to the user alone, and leaves nothing beside it', () => {

@@ -7,8 +7,8 @@ import {
   requireRelease,
 } from '../../../src/manifest/catalogue.ts';
 import type { ManifestText } from '../../../src/manifest/manifest-text.ts';
-import { Failure } from '../../../src/words/failure.ts';
 import { demoCatalogue } from '../../support/demo-world.ts';
+import { failureOf } from '../../support/failure-of.ts';
 import { pond, pondRelease } from './pond-3.ts';
 
 const product: ManifestText = { path: '/m/pond.yaml', content: pond() };
@@ -28,15 +28,6 @@ const release = (
   }),
 });
 const withdrawn = '\nwithdrawn: { on: 2026-11-02, why: It does not start again }';
-
-function failureOf(act: () => unknown): Failure['facts'] {
-  try {
-    act();
-  } catch (error) {
-    if (error instanceof Failure) return error.facts;
-  }
-  throw new Error('no failure');
-}
 
 describe('a release by name', () => {
   const catalogue = buildCatalogue([

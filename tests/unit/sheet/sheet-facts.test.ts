@@ -6,7 +6,7 @@ import {
   requireSheetFacts,
   sheetFacts,
 } from '../../../src/sheet/sheet-facts.ts';
-import { Failure } from '../../../src/words/failure.ts';
+import { failureOf } from '../../support/failure-of.ts';
 import { unitOf, viewOf } from './sheet-fixture.ts';
 
 const madeAt = '2026-10-03T18:05:00.000+02:00';
@@ -19,16 +19,6 @@ function filesWith(entries: Record<string, string>): Files {
       path in entries ? { kind: 'file', sizeBytes: entries[path]!.length, modifiedMs: 0 } : undefined,
     readText: (path: string) => entries[path],
   } as unknown as Files;
-}
-
-function failureOf(run: () => unknown): Failure['facts'] {
-  try {
-    run();
-  } catch (error) {
-    if (error instanceof Failure) return error.facts;
-    throw error;
-  }
-  throw new Error('nothing failed');
 }
 
 test('what is kept of a sheet: the rows in their order, the numbers of the steps, the mark', () => {

@@ -5,7 +5,7 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, describe, expect, it } from 'vitest';
 import { zipArchives } from '../../../../src/adapters/archives/zip.ts';
-import { Failure } from '../../../../src/words/failure.ts';
+import { laterFailureOf } from '../../../support/failure-of.ts';
 import { makeLockedZip, makeZip } from '../../../support/zip-files.ts';
 
 const folder = mkdtempSync(join(tmpdir(), 'slotproof-archive-'));
@@ -25,16 +25,6 @@ async function readAll(path: string, index = 0): Promise<Uint8Array> {
   } finally {
     archive.close();
   }
-}
-
-async function failureOf(act: () => Promise<unknown>): Promise<Failure['facts']> {
-  try {
-    await act();
-  } catch (error) {
-    if (error instanceof Failure) return error.facts;
-    throw error;
-  }
-  throw new Error('no failure');
 }
 
 describe('an archive', () => {
@@ -109,13 +99,13 @@ describe('what cannot be read', () => {
     writeFileSync(join(folder, 'LOCK.BIN'), sample(1000));
     const path = join(folder, 'locked.zip');
     makeLockedZip(folder, path, ['LOCK.BIN'], 'secret');
-    expect(await failureOf(() => readAll(path))).toMatchObject({ code: 'archive-encrypted', exit: 2 });
+    expect(await laterFailureOf(() => readAll(path))).toMatchObject({ code: 'archive-encrypted', exit: 2 });
   });
 
   it('a member packed in another way', async () => {
     const path = newPath();
     makeZip(path, [{ name: 'B.BIN', bytes: sample(1000), method: 'bzip2' }]);
-    expect(await failureOf(() => readAll(path))).toMatchObject({
+    expect(await laterFailureOf(() => readAll(path))).toMatchObject({
       code: 'archive-method',
       exit: 2,
       seen: 'method 12',
@@ -129,7 +119,7 @@ describe('what cannot be read', () => {
     const path = newPath();
     for (const length of [4, 30, 100, bytes.length - 60, bytes.length - 22, bytes.length - 1]) {
       writeFileSync(path, bytes.subarray(0, length));
-      expect(await failureOf(() => readAll(path)), `${length} bytes`).toMatchObject({
+      expect(await laterFailureOf(() => readAll(path)), `${length} bytes`).toMatchObject({
         code: 'archive-damaged',
         exit: 2,
       });
@@ -142,7 +132,7 @@ describe('what cannot be read', () => {
     const bytes = readFileSync(path);
     bytes[60]! ^= 0x10;
     writeFileSync(path, bytes);
-    expect(await failureOf(() => readAll(path))).toMatchObject({ code: 'archive-damaged' });
+    expect(await laterFailureOf(() => readAll(path))).toMatchObject({ code: 'archive-damaged' });
   });
 
   it('a member that holds more than it states, however much', async () => {
@@ -156,7 +146,7 @@ describe('what cannot be read', () => {
     const archive = (await zipArchives.open(path))!;
     expect(archive.members[0]?.bytes).toBe(1000);
     let total = 0;
-    const facts = await failureOf(async () => {
+    const facts = await laterFailureOf(async () => {
       for await (const chunk of archive.open(archive.members[0]!)) total += chunk.length;
     });
     expect(facts.code).toBe('archive-damaged');
@@ -174,11 +164,14 @@ describe('what cannot be read', () => {
         method: 'stored' as const,
       })),
     );
-    expect(await failureOf(() => readAll(path))).toMatchObject({ code: 'archive-too-many-members', exit: 2 });
+    expect(await laterFailureOf(() => readAll(path))).toMatchObject({
+      code: 'archive-too-many-members',
+      exit: 2,
+    });
   });
 
   it('an absent file', async () => {
-    expect(await failureOf(() => zipArchives.open(join(folder, 'none.zip')))).toMatchObject({
+    expect(await laterFailureOf(() => zipArchives.open(join(folder, 'none.zip')))).toMatchObject({
       code: 'file-absent',
       exit: 2,
     });
