@@ -8,6 +8,7 @@ const shared = {
 
 export default defineConfig({
   test: {
+    maxWorkers: '100%',
     reporters: ['default', './tests/support/count-reporter.ts'],
     projects: [
       {
