@@ -22,7 +22,10 @@ function detail(name: string, text: string | undefined, columns: number): string
 export function renderFinding(finding: Finding, look: Look): string {
   const columns = Math.min(look.columns, 100);
   const label = finding.severity.toUpperCase().padEnd(5);
-  const summary = wrap(`${printable(finding.summary, 1000)} [${finding.code}]`, columns, indent, '');
+  // The first line begins behind the label, where the others are indented.
+  const summary = wrap(`${printable(finding.summary, 1000)} [${finding.code}]`, columns, indent).slice(
+    indent.length,
+  );
   return [
     `  ${paint(label, colours[finding.severity], look.colour)} ${summary}`,
     ...detail('seen:', finding.seen, columns),
