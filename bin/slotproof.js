@@ -1,4 +1,9 @@
 #!/usr/bin/env node
-import { main } from '../dist/cli.js';
+// Starts src/cli; nothing else.
+const { loadTool } = require('./load-tool.js');
 
-process.exitCode = await main(process.argv.slice(2));
+loadTool()
+  .main(process.argv.slice(2))
+  .then((exit) => {
+    process.exitCode = exit;
+  });

@@ -8,7 +8,8 @@ const maxDepth = 16;
 const unsafe =
   /[\u0000-\u001f\u007f-\u009f"*/:<>?\\|\u061c\u200b-\u200f\u2028-\u202e\u2060-\u2069\ufeff\ufff9-\uffff]|\p{Surrogate}/gu;
 /** Names that Windows keeps for devices, with any ending. */
-const device = /^(?:con|prn|aux|nul|com[0-9¹²³]|lpt[0-9¹²³]|conin\$|conout\$)(?=\.|$)/i;
+const device =
+  /^(?:con|prn|aux|nul|com[0-9\u00b9\u00b2\u00b3]|lpt[0-9\u00b9\u00b2\u00b3]|conin\$|conout\$)(?=\.|$)/i;
 
 const utf8 = new TextEncoder();
 const bytesOf = (text: string) => utf8.encode(text).length;
