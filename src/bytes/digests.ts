@@ -1,6 +1,7 @@
-// Every kind of digest that a manifest may state, worked out together in one pass over the chunks of a file.
-// node:crypto does the work; where a hardened laptop's OpenSSL refuses a kind (md5, as a rule), crypto-js
-// stands in, ten times slower. Knows nothing of which digests are proof.
+// Every kind of digest that a manifest may state, worked out together in one pass over the chunks of a file; of a
+// long file on a second thread, while the next chunk is read. node:crypto does the work; where a hardened laptop's
+// OpenSSL refuses a kind (md5, as a rule), crypto-js stands in, ten times slower. Knows nothing of which digests are
+// proof.
 
 import { createHash } from 'node:crypto';
 import { crc32 } from './crc32.ts';
@@ -22,6 +23,8 @@ export const digestHexLength: Readonly<Record<DigestKind, number>> = {
 };
 
 interface Running {
+  /** Done by node:crypto, and so on any thread. */
+  readonly native?: boolean;
   update(chunk: Uint8Array): unknown;
   finish(): string;
 }
@@ -35,10 +38,20 @@ export interface DigestRun {
 
 type MakeHash = (kind: string) => { update(chunk: Uint8Array): unknown; digest(encoding: 'hex'): string };
 
-/** Starts one run over all `kinds`. `makeHash` is there for tests that play a laptop whose OpenSSL refuses. */
+/** From here on a second thread saves more than it takes to come up. */
+const longBytes = 32 * 2 ** 20;
+
+export interface DigestOptions {
+  /** About how long the file is; 0 where nobody knows. */
+  readonly expectedBytes?: number;
+  /** For tests that play a laptop whose OpenSSL refuses. */
+  readonly makeHash?: MakeHash;
+}
+
+/** Starts one run over all `kinds`. */
 export async function startDigests(
   kinds: Iterable<DigestKind>,
-  makeHash: MakeHash = createHash,
+  { expectedBytes = 0, makeHash = createHash }: DigestOptions = {},
 ): Promise<DigestRun> {
   const running = new Map<DigestKind, Running>();
   for (const kind of new Set(kinds)) {
@@ -47,15 +60,25 @@ export async function startDigests(
       kind === 'crc32' ? startCrc32() : (startNative(kind, makeHash) ?? (await startSlow(kind))),
     );
   }
-  const all = [...running.values()];
+  const native = [...running].filter(([, one]) => one.native).map(([kind]) => kind);
+  const thread =
+    expectedBytes >= longBytes && native.length > 0
+      ? (await import('./hash-thread.ts')).startHashThread(native)
+      : undefined;
+  if (thread !== undefined) for (const kind of native) running.delete(kind);
+  const here = [...running.values()];
   return {
     update(chunk) {
-      for (const one of all) one.update(chunk);
+      thread?.update(chunk);
+      for (const one of here) one.update(chunk);
     },
     finish() {
+      const found = new Map<DigestKind, string>();
+      thread?.finish().forEach((hex, index) => void found.set(native[index]!, hex));
+      for (const [kind, one] of running) found.set(kind, one.finish());
       const digests: Partial<Record<DigestKind, string>> = {};
       for (const kind of digestKinds) {
-        const hex = running.get(kind)?.finish();
+        const hex = found.get(kind);
         if (hex !== undefined) digests[kind] = hex;
       }
       return digests;
@@ -76,7 +99,7 @@ function startCrc32(): Running {
 function startNative(kind: DigestKind, makeHash: MakeHash): Running | undefined {
   try {
     const hash = makeHash(kind);
-    return { update: (chunk) => hash.update(chunk), finish: () => hash.digest('hex') };
+    return { native: true, update: (chunk) => hash.update(chunk), finish: () => hash.digest('hex') };
   } catch {
     // Refused by policy: the other implementation is asked instead.
     return undefined;

@@ -1,5 +1,5 @@
-// Where `prepare` takes the firmware file from: `--from`, else the download that was verified before and is
-// verified again, else the card's own, where its bytes agree.
+// Where `prepare` takes the firmware file from: `--from`, else the download that was verified before (and again, if
+// it may have changed), else the card's own, where its bytes agree.
 
 import { releaseKey } from '../manifest/catalogue.ts';
 import type { Release } from '../manifest/schema.ts';
@@ -9,10 +9,16 @@ import { Failure } from '../words/failure.ts';
 import { printable } from '../words/printable.ts';
 import type { Context } from './context.ts';
 
-async function openSource(context: Context, path: string, release: Release): Promise<ImageSource> {
+async function openSource(
+  context: Context,
+  path: string,
+  release: Release,
+  remembered = recallDownload(context.files, context.workspace, release),
+): Promise<ImageSource> {
   const progress = context.terminal.progress('verifying', 'bytes');
+  const verified = remembered?.path === context.files.absolute(path) ? remembered : undefined;
   try {
-    return await openImageSource(context, path, release, progress.at);
+    return await openImageSource(context, path, release, progress.at, verified);
   } finally {
     progress.end();
   }
@@ -48,7 +54,7 @@ export async function findSource(
   let seen: string | undefined;
   if (remembered !== undefined) {
     try {
-      return await openSource(context, remembered.path, release);
+      return await openSource(context, remembered.path, release, remembered);
     } catch (error) {
       if (!(error instanceof Failure) || error.facts.exit === 6) throw error;
       seen = `${remembered.path} was verified once, but no longer agrees`;

@@ -54,16 +54,23 @@ async function measured(context: Context, path: string, releases: readonly Relea
   }
 }
 
+/** Two changes within one tick of a file system's clock have one time; the coarsest ticks are two seconds long. */
+const settledAfterMs = 2_000;
+
 /** A note for convenience: a workspace that cannot be written does not make a good download bad. */
 function remember(context: Context, file: MeasuredFile, { release, as }: Identified): void {
   if (release === undefined || as === undefined) return;
+  const nowMs = context.clock.now();
+  const changedMs = context.files.facts(file.path)?.changedMs ?? nowMs;
+  const settled = nowMs - changedMs > settledAfterMs;
   try {
     rememberDownload(context.files, context.workspace, release, {
       path: file.path,
       bytes: file.bytes,
-      sha256: file.digests.sha256 ?? '',
+      digests: file.digests,
       as,
-      at: new Date(context.clock.now()).toISOString(),
+      at: new Date(nowMs).toISOString(),
+      ...(file.stamp !== undefined && settled && { stamp: file.stamp }),
     });
   } catch (error) {
     if (!(error instanceof Failure)) throw error;

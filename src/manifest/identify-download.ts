@@ -29,6 +29,8 @@ export interface MeasuredFile {
   readonly members?: readonly MeasuredMember[];
   /** What kept an archive, or a member of it, from being read. */
   readonly archiveFault?: { readonly summary: string; readonly next: string; readonly where?: string };
+  /** The file's stamp, where it was the same before and after it was read. */
+  readonly stamp?: string;
 }
 
 export type As = 'image' | 'download';

@@ -6,6 +6,10 @@ export interface FileFacts {
   readonly kind: 'file' | 'folder' | 'device' | 'other';
   readonly sizeBytes: number;
   readonly modifiedMs: number;
+  /** When the system last changed anything of it, content or not; nobody sets this time by hand. */
+  readonly changedMs: number;
+  /** Device, number, size and times to the nanosecond: another text, if another file or another content. */
+  readonly stamp: string;
 }
 
 export interface FileEntry {

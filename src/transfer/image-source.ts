@@ -1,14 +1,17 @@
 // The bytes of a release's image out of a file that a person has: the image itself, or a zip that holds it.
-// Verified before it is handed out, and once more while it is read, because the file may have changed in
-// between. Knows nothing of cards.
+// Verified before it is handed out, unless it is still the very file that was verified earlier, and once more while it
+// is read, because the file may have changed in between. Knows nothing of cards.
 
 import { startDigests } from '../bytes/digests.ts';
+import { digestsAgree } from '../card/look/read-file.ts';
 import { releaseKey } from '../manifest/catalogue.ts';
 import { identifyDownload } from '../manifest/identify-download.ts';
 import type { Release } from '../manifest/schema.ts';
 import type { ArchiveMember } from '../ports/archives.ts';
+import type { FileFacts } from '../ports/files.ts';
 import { Failure } from '../words/failure.ts';
 import { type AtBytes, type DownloadPorts, measureDownload } from './measure-download.ts';
+import type { RememberedDownload } from './remembered-download.ts';
 
 export interface ImageSource {
   /** Absolute; the file that was verified. */
@@ -39,29 +42,19 @@ export async function openImageSource(
   path: string,
   release: Release,
   at?: AtBytes,
+  verified?: RememberedDownload,
 ): Promise<ImageSource> {
   const { withdrawn: _, ...asIssued } = release;
   const factsBefore = ports.files.facts(ports.files.absolute(path));
+  if (verified !== undefined && isStillVerified(verified, release, factsBefore)) {
+    return imageFile(ports, verified.path, verified.bytes, verified.digests.sha256 ?? '', factsBefore);
+  }
   const file = await measureDownload(ports, path, [asIssued], at);
   const identified = identifyDownload(file, [asIssued]);
   const fault = identified.findings.find(({ severity }) => severity === 'stop');
   if (identified.verdict !== 'matches' || fault !== undefined) throw notTheImage(release, file.path, fault);
-  const requireUnchanged = () => {
-    const now = ports.files.facts(file.path);
-    const same = now?.sizeBytes === factsBefore?.sizeBytes && now?.modifiedMs === factsBefore?.modifiedMs;
-    if (!same) throw changed(file.path);
-  };
   if (identified.as === 'image') {
-    const sha256 = file.digests.sha256 ?? '';
-    const chunks = () => asStream(ports.files.chunks(file.path));
-    return {
-      path: file.path,
-      bytes: file.bytes,
-      sha256,
-      chunks: () => sameAsVerified(chunks(), sha256, file.path),
-      uncheckedChunks: chunks,
-      requireUnchanged,
-    };
+    return imageFile(ports, file.path, file.bytes, file.digests.sha256 ?? '', factsBefore);
   }
   const member = file.members?.find(
     ({ name, digests }) => name === identified.member && digests !== undefined,
@@ -75,8 +68,49 @@ export async function openImageSource(
     sha256,
     chunks: () => sameAsVerified(memberChunks(ports, file.path, member), sha256, file.path),
     uncheckedChunks: () => memberChunks(ports, file.path, member),
-    requireUnchanged,
+    requireUnchanged: () => requireUnchanged(ports, file.path, factsBefore),
   };
+}
+
+/**
+ * Every byte of it was digested earlier, and nothing of the file was changed since, by its stamp. What is read back
+ * from the card is digested in any case; this spares a pass that could only tell the same some seconds sooner.
+ */
+function isStillVerified(
+  verified: RememberedDownload,
+  release: Release,
+  now: FileFacts | undefined,
+): boolean {
+  return (
+    verified.as === 'image' &&
+    verified.stamp !== undefined &&
+    verified.stamp === now?.stamp &&
+    verified.bytes === release.image.bytes &&
+    verified.digests.sha256 !== undefined &&
+    digestsAgree(release.image.digests, verified.digests)
+  );
+}
+
+function imageFile(
+  ports: DownloadPorts,
+  path: string,
+  bytes: number,
+  sha256: string,
+  factsBefore: FileFacts | undefined,
+): ImageSource {
+  const chunks = () => asStream(ports.files.chunks(path));
+  return {
+    path,
+    bytes,
+    sha256,
+    chunks: () => sameAsVerified(chunks(), sha256, path),
+    uncheckedChunks: chunks,
+    requireUnchanged: () => requireUnchanged(ports, path, factsBefore),
+  };
+}
+
+function requireUnchanged(ports: DownloadPorts, path: string, before: FileFacts | undefined): void {
+  if (ports.files.facts(path)?.stamp !== before?.stamp) throw changed(path);
 }
 
 async function* asStream(chunks: Iterable<Uint8Array>): AsyncIterable<Uint8Array> {

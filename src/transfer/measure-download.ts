@@ -37,9 +37,10 @@ export async function measureDownload(
   at: AtBytes = () => {},
 ): Promise<MeasuredFile> {
   const absolute = ports.files.absolute(path);
-  const sizeBytes = ports.files.facts(absolute)?.sizeBytes ?? 0;
+  const before = ports.files.facts(absolute);
+  const sizeBytes = before?.sizeBytes ?? 0;
   const kinds = digestKindsWanted(releases, { name: baseName(absolute), bytes: sizeBytes });
-  const run = await startDigests(kinds);
+  const run = await startDigests(kinds, { expectedBytes: sizeBytes });
   let head = new Uint8Array(0);
   let bytes = 0;
   for (const chunk of ports.files.chunks(absolute)) {
@@ -48,7 +49,8 @@ export async function measureDownload(
     bytes += chunk.length;
     at(bytes, Math.max(bytes, sizeBytes));
   }
-  const measured = { path: absolute, bytes, digests: run.finish(), head };
+  const stamp = before !== undefined && before.stamp === ports.files.facts(absolute)?.stamp && before.stamp;
+  const measured = { path: absolute, bytes, digests: run.finish(), head, ...(stamp && { stamp }) };
   if (!mayBeArchive(head)) return measured;
   return { ...measured, ...(await measureMembers(ports, absolute, releases)) };
 }
@@ -83,7 +85,7 @@ async function measureMembers(
       }
       read += 1;
       try {
-        const digests = await digestMember(archive.open(member), kinds);
+        const digests = await digestMember(archive.open(member), member.bytes, kinds);
         members.push({ name: member.name, bytes: member.bytes, digests });
       } catch (error) {
         archiveFault ??= faultOf(error);
@@ -99,9 +101,10 @@ async function measureMembers(
 /** The archive's own statement of size was wanted, and the archive ends the stream where it is exceeded. */
 async function digestMember(
   chunks: AsyncIterable<Uint8Array>,
+  expectedBytes: number,
   kinds: readonly DigestKind[],
 ): Promise<Digests> {
-  const run = await startDigests(kinds);
+  const run = await startDigests(kinds, { expectedBytes });
   for await (const chunk of chunks) run.update(chunk);
   return run.finish();
 }

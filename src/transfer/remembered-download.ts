@@ -1,6 +1,7 @@
 // Where a verified download of a release lies, kept in the workspace so that nobody has to name it twice. A
-// note only: whoever uses the file verifies it again, since it may have been changed or moved since.
+// note only: whoever uses the file asks first whether it is still the same, and verifies it again where it may not be.
 
+import { type DigestKind, type Digests, digestKinds } from '../bytes/digests.ts';
 import { releaseKey } from '../manifest/catalogue.ts';
 import type { As } from '../manifest/identify-download.ts';
 import type { Release } from '../manifest/schema.ts';
@@ -15,7 +16,9 @@ export interface RememberedDownload {
   readonly path: string;
   readonly bytes: number;
   /** Of the file, not of a member within it. */
-  readonly sha256: string;
+  readonly digests: Digests;
+  /** The file's, taken before and after it was read; undefined where it had changed a moment before. */
+  readonly stamp?: string;
   readonly as: As;
   /** When it was verified, ISO 8601 in UTC. */
   readonly at: string;
@@ -62,7 +65,6 @@ function decodeNote(files: Files, path: string): RememberedDownload | undefined 
   if (
     typeof value?.path !== 'string' ||
     typeof value.bytes !== 'number' ||
-    typeof value.sha256 !== 'string' ||
     (value.as !== 'image' && value.as !== 'download')
   ) {
     return undefined;
@@ -70,8 +72,17 @@ function decodeNote(files: Files, path: string): RememberedDownload | undefined 
   return {
     path: value.path,
     bytes: value.bytes,
-    sha256: value.sha256,
+    digests: decodeDigests(value.digests),
     as: value.as,
     at: String(value.at ?? ''),
+    ...(typeof value.stamp === 'string' && { stamp: value.stamp }),
   };
+}
+
+function decodeDigests(value: unknown): Digests {
+  const stated: Partial<Record<DigestKind, unknown>> =
+    typeof value === 'object' && value !== null ? value : {};
+  return Object.fromEntries(
+    digestKinds.flatMap((kind) => (typeof stated[kind] === 'string' ? [[kind, stated[kind]]] : [])),
+  );
 }

@@ -66,7 +66,7 @@ describe('a good download', () => {
     });
     expect([exit, stderr]).toEqual([0, '']);
     const note = JSON.parse(readFileSync(join(workspace, 'downloads', 'hearth-90@2.6.0.json'), 'utf8'));
-    expect(note).toMatchObject({ path, bytes: image.length, sha256: json.digests.sha256, as: 'image' });
+    expect(note).toMatchObject({ path, bytes: image.length, digests: json.digests, as: 'image' });
     expect(new Date(note.at).toISOString()).toBe(note.at);
   });
 

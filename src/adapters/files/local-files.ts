@@ -198,8 +198,15 @@ export const localFiles: Files = {
 
   facts(path) {
     try {
-      const stat = statSync(path);
-      return { kind: kindOf(stat), sizeBytes: stat.size, modifiedMs: stat.mtimeMs };
+      const stat = statSync(path, { bigint: true });
+      const { dev, ino, size, mtimeNs, ctimeNs } = stat;
+      return {
+        kind: kindOf(stat),
+        sizeBytes: Number(size),
+        modifiedMs: Number(mtimeNs / 1000n) / 1000,
+        changedMs: Number(ctimeNs / 1000n) / 1000,
+        stamp: [dev, ino, size, mtimeNs, ctimeNs].join(':'),
+      };
     } catch (error) {
       const code = (error as NodeJS.ErrnoException).code;
       if (code === 'ENOENT' || code === 'ENOTDIR') return undefined;

@@ -41,7 +41,7 @@ export async function digestFile(
   kinds: Iterable<DigestKind>,
   progress?: ReadProgress,
 ): Promise<Digests | undefined> {
-  const run = await startDigests(kinds);
+  const run = await startDigests(kinds, { expectedBytes: file.sizeBytes });
   let done = 0;
   for (const chunk of fileChunks(blocks, volume, file)) {
     run.update(chunk);

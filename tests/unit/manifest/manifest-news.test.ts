@@ -5,7 +5,9 @@ import type { FileFacts } from '../../../src/ports/files.ts';
 const times: Record<string, number> = { '/m/a.yaml': 100, '/m/b.yaml': 300, '/m/future.yaml': 9000 };
 const files = {
   facts: (path: string): FileFacts | undefined =>
-    times[path] === undefined ? undefined : { kind: 'file', sizeBytes: 1, modifiedMs: times[path] },
+    times[path] === undefined
+      ? undefined
+      : { kind: 'file', sizeBytes: 1, modifiedMs: times[path], changedMs: 0, stamp: '' },
 };
 const news = (...paths: string[]) =>
   manifestNewsMs({ sources: new Map(paths.map((path, i) => [`p${i}`, path])) }, files, 1000);

@@ -1,7 +1,7 @@
 // Where prepare takes its bytes from: the image itself, or a zip that holds it; verified before, and while it is read.
 
 import { createHash } from 'node:crypto';
-import { mkdtempSync, rmSync, writeFileSync } from 'node:fs';
+import { mkdtempSync, renameSync, rmSync, statSync, utimesSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, describe, expect, it } from 'vitest';
@@ -9,7 +9,10 @@ import { zipArchives } from '../../../src/adapters/archives/zip.ts';
 import { localFiles } from '../../../src/adapters/files/local-files.ts';
 import { requireRelease } from '../../../src/manifest/catalogue.ts';
 import { demoDownload, demoImage } from '../../../src/manifest/demo-firmware.ts';
+import type { Files } from '../../../src/ports/files.ts';
 import { type ImageSource, openImageSource } from '../../../src/transfer/image-source.ts';
+import { measureDownload } from '../../../src/transfer/measure-download.ts';
+import type { RememberedDownload } from '../../../src/transfer/remembered-download.ts';
 import { Failure } from '../../../src/words/failure.ts';
 import { demoCatalogue } from '../../support/demo-world.ts';
 import { makeLockedZip, makeZip } from '../../support/zip-files.ts';
@@ -145,5 +148,81 @@ describe('a file that changes after it was verified', () => {
     expect(await codeOf(() => drained(source))).toBe('2 file-absent');
     writeFileSync(path, 'no archive');
     expect(await codeOf(() => drained(source))).toBe('3 digest-mismatch');
+  });
+});
+
+describe('a download that was verified earlier', () => {
+  const path = () => put('VERIFIED.TFW', image);
+
+  function counting() {
+    let read = 0;
+    const files: Files = {
+      ...localFiles,
+      chunks(wanted) {
+        read += 1;
+        return localFiles.chunks(wanted);
+      },
+    };
+    return { ports: { ...ports, files }, reads: () => read };
+  }
+
+  async function verified(at: string) {
+    const { bytes, digests, stamp } = await measureDownload(ports, at, [hearth]);
+    return {
+      path: at,
+      bytes,
+      digests,
+      as: 'image',
+      at: '2026-11-24T20:00:00.000Z',
+      ...(stamp && { stamp }),
+    } as const;
+  }
+
+  it('is not read once more before it is used, as long as its stamp is the same', async () => {
+    const at = path();
+    const { ports: counted, reads } = counting();
+    const source = await openImageSource(counted, at, hearth, undefined, await verified(at));
+    expect(reads()).toBe(0);
+    expect(source).toMatchObject({ path: at, bytes: image.length, sha256: hearth.image.digests.sha256 });
+    expect(Buffer.compare(await drained(source), image)).toBe(0);
+  });
+
+  it('is read where it was written to since, though its length and its time say nothing', async () => {
+    const at = path();
+    const note = await verified(at);
+    const { atime, mtime } = statSync(at);
+    const other = Buffer.from(image);
+    other[100]! ^= 1;
+    writeFileSync(at, other);
+    utimesSync(at, atime, mtime);
+    expect(await codeOf(() => openImageSource(ports, at, hearth, undefined, note))).toBe('3 digest-mismatch');
+  });
+
+  it('is read where another file took its place', async () => {
+    const at = path();
+    const note = await verified(at);
+    renameSync(put('OTHER.TFW', 'x'.repeat(image.length)), at);
+    expect(await codeOf(() => openImageSource(ports, at, hearth, undefined, note))).toBe('3 digest-mismatch');
+  });
+
+  it.each<[string, (note: RememberedDownload) => RememberedDownload]>([
+    ['the note has no stamp', ({ stamp: _, ...note }) => note],
+    ['the note speaks of the archive', (note) => ({ ...note, as: 'download' })],
+    ['the manifest has other digests now', (note) => ({ ...note, digests: { sha256: 'ab'.repeat(32) } })],
+    ['the manifest has another size now', (note) => ({ ...note, bytes: note.bytes + 1 })],
+    ['no digest is noted', (note) => ({ ...note, digests: {} })],
+  ])('is read where %s', async (_, change) => {
+    const at = path();
+    const { ports: counted, reads } = counting();
+    await openImageSource(counted, at, hearth, undefined, change(await verified(at)));
+    expect(reads()).toBe(1);
+  });
+
+  it('is given up where it changes while it is used', async () => {
+    const at = path();
+    const source = await openImageSource(ports, at, hearth, undefined, await verified(at));
+    source.requireUnchanged();
+    writeFileSync(at, 'x');
+    expect(await codeOf(async () => source.requireUnchanged())).toBe('3 digest-mismatch');
   });
 });

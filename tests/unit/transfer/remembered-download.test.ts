@@ -31,9 +31,10 @@ function remembered() {
   const note = {
     path,
     bytes: 3,
-    sha256: 'ab'.repeat(32),
+    digests: { md5: 'cd'.repeat(16), sha256: 'ab'.repeat(32) },
     as: 'image',
     at: '2026-11-24T20:00:00.000Z',
+    stamp: '1:2:3:4:5',
   } as const;
   rememberDownload(localFiles, workspace, release, note);
   return { workspace, note, file: join(workspace.downloads, 'hearth-90@2.6.0.json') };
@@ -72,7 +73,7 @@ describe('nothing is recalled', () => {
     '{}',
     '"x"',
     '{"path":5}',
-    '{"path":"/x","bytes":"3","sha256":"a","as":"image"}',
+    '{"path":"/x","bytes":"3","digests":{"sha256":"a"},"as":"image"}',
     'x'.repeat(20_000),
   ])('of a note that reads %j', (text) => {
     const { workspace, file } = remembered();
