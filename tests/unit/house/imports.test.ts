@@ -74,7 +74,11 @@ function broken({ from, target, typeOnly }: Import): string | undefined {
   }
   if (!target.startsWith('.')) {
     if (pure.has(room) && impurePackages.test(target)) return 'a pure folder must not import from the system';
-    if (room === 'bytes' && impurePackages.test(target) && !/^node:(crypto|worker_threads|zlib)$/.test(target)) {
+    if (
+      room === 'bytes' &&
+      impurePackages.test(target) &&
+      !/^node:(crypto|worker_threads|zlib)$/.test(target)
+    ) {
       return 'bytes may import node:crypto, node:worker_threads and node:zlib alone';
     }
     return undefined;
