@@ -11,6 +11,8 @@ export interface BlockReader {
 }
 
 export interface Blocks extends BlockReader {
+  /** Of what was opened, as `CardIdentity` has it: the path may lead elsewhere meanwhile. */
+  readonly device: string;
   write(offsetBytes: number, source: Uint8Array): void;
   /** Returns once all writes before it are on the medium. */
   flush(): void;
@@ -30,7 +32,10 @@ export interface CardIdentity {
 export interface Cards {
   /** Looks only: never creates, never follows to a device without saying so. Failure exit 2 where it is none. */
   openToRead(path: string): BlockReader & { close(): void };
-  /** Opens an existing card to write. Failure exit 6 where it is write-protected. */
+  /**
+   * Opens an existing card to write, for one writer at a time. Failure exit 6 where it is write-protected, exit 5 where
+   * another is writing to it.
+   */
   openToWrite(path: string): Blocks;
   /** Makes a sparse card image file of exactly `sizeBytes`; refuses (exit 5) if the path exists. */
   create(path: string, sizeBytes: number): Blocks;

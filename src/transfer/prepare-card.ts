@@ -128,22 +128,26 @@ class Preparation {
     const changed =
       now.sizeBytes !== identity.sizeBytes || this.#blocks.sizeBytes !== identity.sizeBytes
         ? 'its size'
-        : now.device !== identity.device
+        : now.device !== identity.device || this.#blocks.device !== identity.device
           ? 'the file or device behind it'
           : now.firstSectorsSha256 !== identity.firstSectorsSha256
             ? 'its first sectors'
             : (await lookAtCard(this.#blocks)).seen !== card.seen
               ? 'what is on it'
               : undefined;
-    if (changed === undefined) return;
-    throw new Failure({
-      code: 'card-changed',
-      exit: 5,
-      summary: 'This is no longer the card that was looked at.',
-      seen: `${changed} changed`,
-      where: path,
-      next: 'Leave the card alone meanwhile, then run the same command again.',
-    });
+    if (changed !== undefined) throw cardChanged(path, changed);
+  }
+
+  /** Another card may lie there by now. */
+  #isStillThere(): boolean {
+    const { cards } = this.#ports;
+    const { path } = this.#job;
+    return cards.exists(path) && cards.identify(path).device === this.#blocks.device;
+  }
+
+  /** What was written and read back is what the path leads to. */
+  requireStillThere(): void {
+    if (!this.#isStillThere()) throw cardChanged(this.#job.path, 'the file or device behind it');
   }
 
   async #source(): Promise<ImageSource | undefined> {
@@ -285,6 +289,7 @@ class Preparation {
 
   #removeUnfinished(path: string): string {
     try {
+      if (!this.#isStillThere()) return 'What lies there now is another file, and was left alone.';
       this.#ports.files.remove(path);
       return 'The unfinished card image file was removed.';
     } catch (error) {
@@ -292,6 +297,17 @@ class Preparation {
       return 'The card image file is not finished; remove it.';
     }
   }
+}
+
+function cardChanged(path: string, what: string): Failure {
+  return new Failure({
+    code: 'card-changed',
+    exit: 5,
+    summary: 'This is no longer the card that was looked at.',
+    seen: `${what} changed`,
+    where: path,
+    next: 'Leave the card alone meanwhile, then run the same command again.',
+  });
 }
 
 function changed(): Finding {
@@ -328,6 +344,7 @@ export async function* prepareCard(
     yield* preparation.keep();
     const written = yield* preparation.write();
     const outcome = yield* preparation.prove(written);
+    if (outcome.verdict === 'ready') preparation.requireStillThere();
     preparation.close();
     return outcome;
   } catch (error) {

@@ -113,6 +113,7 @@ export function faultyBlocks(medium: Uint8Array, fault: Fault | undefined): Faul
   return {
     sizeBytes: medium.length,
     sectorBytes,
+    device: '1:1',
     tripped: () => fault !== undefined && count >= fault.at,
     read(offset, target) {
       requireThere();

@@ -18,6 +18,7 @@ export function memoryBlocks(bytes: Uint8Array, sectorBytes = 512): MemoryBlocks
   return {
     sizeBytes: bytes.length,
     sectorBytes,
+    device: '1:1',
     bytes,
     reads,
     read(offset, target) {

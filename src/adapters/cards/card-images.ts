@@ -21,6 +21,7 @@ import { resolve } from 'node:path';
 import type { BlockReader, Blocks, CardIdentity, Cards } from '../../ports/blocks.ts';
 import { Failure } from '../../words/failure.ts';
 import { fileFailure } from '../files/file-failure.ts';
+import { lockCard } from './card-lock.ts';
 
 const sectorBytes = 512;
 /** Sector 0 and enough after it to hold a boot region, its copy and the first table sectors. */
@@ -60,11 +61,18 @@ function cardGone(error: unknown, path: string, doing: 'read' | 'write'): unknow
   return new Failure({ ...failure.facts, code: 'card-failed', exit: 6 }, error);
 }
 
-function blocksOf(handle: number, path: string): Blocks {
-  const sizeBytes = fstatSync(handle).size;
+function deviceOf({ dev, ino }: { readonly dev: bigint; readonly ino: bigint }): string {
+  return `${dev}:${ino}`;
+}
+
+/** `unlock`: called once it is closed. */
+function blocksOf(handle: number, path: string, unlock = () => {}): Blocks {
+  const stat = fstatSync(handle, { bigint: true });
+  const sizeBytes = Number(stat.size);
   return {
     sizeBytes,
     sectorBytes,
+    device: deviceOf(stat),
     read(offsetBytes, target) {
       if (offsetBytes < 0 || offsetBytes + target.length > sizeBytes)
         throw outside(offsetBytes, target.length, sizeBytes);
@@ -101,9 +109,22 @@ function blocksOf(handle: number, path: string): Blocks {
         closeSync(handle);
       } catch (error) {
         throw cardGone(error, path, 'write');
+      } finally {
+        unlock();
       }
     },
   };
+}
+
+/** Closes the card again where it is in use. */
+function lockedBlocks(handle: number, path: string): Blocks {
+  try {
+    const unlock = lockCard(deviceOf(fstatSync(handle, { bigint: true })), path);
+    return blocksOf(handle, path, unlock);
+  } catch (error) {
+    closeSync(handle);
+    throw error;
+  }
 }
 
 function openImage(path: string, flags: number, doing: 'read' | 'write', mode?: number): number {
@@ -165,7 +186,7 @@ export const cardImages: Cards = {
   openToWrite(path) {
     requireCardImage(path);
     requireWritable(path);
-    return blocksOf(openImage(path, constants.O_RDWR | (constants.O_NOFOLLOW ?? 0), 'write'), path);
+    return lockedBlocks(openImage(path, constants.O_RDWR | (constants.O_NOFOLLOW ?? 0), 'write'), path);
   },
 
   create(path, sizeBytes) {
@@ -200,7 +221,7 @@ export const cardImages: Cards = {
       unlinkSync(path);
       throw cardGone(error, path, 'write');
     }
-    return blocksOf(handle, path);
+    return lockedBlocks(handle, path);
   },
 
   identify(path): CardIdentity {
@@ -217,7 +238,7 @@ export const cardImages: Cards = {
       return {
         path: resolve(path),
         sizeBytes: Number(stat.size),
-        device: `${stat.dev}:${stat.ino}`,
+        device: deviceOf(stat),
         firstSectorsSha256: createHash('sha256').update(first).digest('hex'),
       };
     } catch (error) {

@@ -175,3 +175,61 @@ it('never takes a card for ready because no step was found for it', async () => 
   const fixable = { ...checked, verdict: 'fixable' } as const;
   expect(() => planInOwnFormat({ card, checked: fixable, reader }, request)).toThrow('without a step');
 });
+
+describe('another card under the same path', () => {
+  /** From the n-th time on that the card is asked who it is, another one answers. */
+  function swappedAt(card: { path: string; bytes: Uint8Array | undefined }, time: number) {
+    let asked = 0;
+    const cards = memoryCards(card);
+    return {
+      asked: () => asked,
+      cards: {
+        ...cards,
+        identify: (path: string) => ({
+          ...cards.identify(path),
+          ...(++asked >= time && { device: '2:2' }),
+        }),
+      },
+    };
+  }
+
+  it('is never written to nor called ready, whenever it is put there', async () => {
+    const { bench, card } = await benchOf();
+    const before = card.bytes!.slice();
+    const counted = swappedAt(card, Number.POSITIVE_INFINITY);
+    expect(await attemptPrepare(bench, counted.cards)).toMatchObject({ exit: 0, entries: 1 });
+    expect(counted.asked()).toBe(3);
+    for (let time = 2; time <= counted.asked(); time++) {
+      card.bytes = before.slice();
+      const attempt = await attemptPrepare(bench, swappedAt(card, time).cards);
+      expect(attempt, `at ${time}`).toMatchObject({ exit: 5, code: 'card-changed', entries: 0 });
+      if (time === 2) expect(Buffer.compare(card.bytes!, before)).toBe(0);
+    }
+  });
+
+  it('nor is what was opened taken for what was looked at', async () => {
+    const { bench, card } = await benchOf();
+    const before = card.bytes!.slice();
+    let opened = 0;
+    const cards = memoryCards(card, (bytes) => ({
+      ...memoryBlocks(bytes),
+      device: ++opened > 1 ? '2:2' : '1:1',
+    }));
+    expect(await attemptPrepare(bench, cards)).toMatchObject({ exit: 5, code: 'card-changed', entries: 0 });
+    expect(Buffer.compare(card.bytes!, before)).toBe(0);
+  });
+
+  it('and a file that took the place of an unfinished new card is not removed', async () => {
+    const { bench } = await benchOf();
+    const card = { path: benchCard, bytes: undefined };
+    let removed = 0;
+    const attempt = await attemptPrepare(bench, swappedAt(card, 1).cards, {
+      fresh: true,
+      size: '5MB',
+      onRemove: () => void removed++,
+    });
+    expect(attempt).toMatchObject({ exit: 5, code: 'card-changed', entries: 0 });
+    expect(attempt.summary).toContain('was left alone');
+    expect(removed).toBe(0);
+  });
+});
