@@ -5,6 +5,7 @@
 import { RE2JS } from 're2js';
 import { printable } from '../words/printable.ts';
 import { type Fault, type Path, stop, twins, unknownName } from './fault.ts';
+import { lintHazards } from './lint-hazards.ts';
 import { lintPlacing } from './lint-placing.ts';
 import { lintResultFile } from './lint-result-file.ts';
 import { lintSteps } from './lint-steps.ts';
@@ -20,6 +21,7 @@ export function lintProduct(product: Product): Fault[] {
     ...lintPositions(product),
     ...lintSteps(product),
     ...lintWanted(product),
+    ...lintHazards(product),
   ];
 }
 

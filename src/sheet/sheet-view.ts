@@ -2,6 +2,7 @@
 // is drawn from one of these. Texts from manifests and the register are already safe to print. Decides nothing:
 // whether there may be a sheet at all is the command's to say.
 
+import { type MissingStep, missingSteps } from '../manifest/lint-hazards.ts';
 import type { Light, Pattern, Product, Release } from '../manifest/schema.ts';
 import type { ProcedureTimes } from '../procedure/procedure-times.ts';
 import type { Left } from '../record/unit-state.ts';
@@ -58,7 +59,7 @@ export interface SheetInput {
   readonly mark: SheetMark | null;
 }
 
-export type SourceWarning = 'no-source' | 'no-writer' | 'not-checked' | 'same-checker';
+export type SourceWarning = 'no-source' | 'no-writer' | 'not-checked' | 'same-checker' | MissingStep;
 
 export interface UnitRow extends Omit<SheetUnit, 'serial'> {
   readonly row: number;
@@ -156,6 +157,7 @@ export function sourceOf(product: Product): SheetView['source'] {
   if (writtenBy === undefined) warnings.push('no-writer');
   if (checkedBy === undefined) warnings.push('not-checked');
   else if (writtenBy !== undefined && sameName(writtenBy, checkedBy)) warnings.push('same-checker');
+  warnings.push(...missingSteps(product));
   return {
     document: optional(source?.document),
     issue: optional(source?.issue),

@@ -633,6 +633,20 @@ const faults: readonly Fault[] = [
     plant: (at) => at.view.setUint8(at.entry(entryName) + 12, 0x18),
   },
   {
+    what: 'hidden, as some systems mark files',
+    on: 'FAT16 bare',
+    code: 'image-hidden',
+    severity: 'warn',
+    plant: (at) => at.view.setUint8(at.entry(entryName) + 11, 0x22),
+  },
+  {
+    what: 'a file of the system, and only to be read',
+    on: 'FAT32 in MBR',
+    code: 'image-hidden',
+    severity: 'warn',
+    plant: (at) => at.view.setUint8(at.entry(entryName) + 11, 0x25),
+  },
+  {
     what: 'a byte too short',
     on: 'FAT16 bare',
     code: 'image-size-mismatch',

@@ -21,6 +21,7 @@ import type { BlockReader } from '../../ports/blocks.ts';
 import type { Finding } from '../../words/finding.ts';
 import { formatBytes } from '../../words/size.ts';
 import { sameCardName } from '../fat/card-name.ts';
+import { attribute } from '../fat/directory-entry.ts';
 import { caseBitBase, caseBitExtension } from '../fat/short-name.ts';
 import type { CardNode, FatVolume, FileNode, FolderNode } from '../look/examined-card.ts';
 import { folderAt, imagePath, isNamed } from '../look/image-place.ts';
@@ -206,6 +207,21 @@ function entryFindings({ rule, release }: ImageSearch, file: FileNode): Finding[
         expected: `among the first ${rule.rootSlots}`,
         where,
         next: 'Run prepare, which puts it in front.',
+      }),
+    );
+  }
+  if ((file.attributes & (attribute.hidden | attribute.system)) !== 0) {
+    findings.push(
+      finding('image-hidden', {
+        summary:
+          'The firmware file is marked as hidden or as part of a system; some readers pass such files over.',
+        seen: [
+          ...((file.attributes & attribute.hidden) !== 0 ? ['hidden'] : []),
+          ...((file.attributes & attribute.system) !== 0 ? ['system'] : []),
+        ].join(', '),
+        expected: 'neither',
+        where,
+        next: 'Run prepare with --fresh, which writes it without such marks.',
       }),
     );
   }

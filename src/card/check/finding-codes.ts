@@ -51,6 +51,7 @@ export const cardCodes = {
   litter: fixable,
   'lost-clusters': warn,
   'backup-boot-differs': warn,
+  'image-hidden': warn,
   'not-examined': warn,
   'free-count-wrong': note,
   'write-protected': note,

@@ -198,6 +198,10 @@ export const en = {
       'not-checked': "Nobody is named who checked this procedure against the maker's document.",
       'same-checker':
         'The same person wrote this procedure down and checked it. Nobody else has compared it.',
+      'dead-test-missing':
+        "This equipment may hold a voltage with everything off, and no step of this procedure tests for it. Ask the service lead whether the maker's document does.",
+      'discharge-wait-missing':
+        "This equipment stores charge, and no step of this procedure waits for it to go. Go by the unit's plate, and ask the service lead.",
     },
     gaps: 'Procedure',
     gapsChecked: 'checked for gaps; not a safety approval',

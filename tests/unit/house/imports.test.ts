@@ -38,6 +38,12 @@ const pageWords =
 const browserWords =
   /\b(document\.(body|documentElement|getElementById|createElement|querySelector)|window\.|localStorage|sessionStorage|navigator\.)/;
 const impurePackages = /^(node:(?!path\/posix)|commander$|inquirer$|drivelist$|better-sqlite3$|yauzl$)/;
+/** They have effects, but only by way of ports; what each may still import by itself stands here. */
+const throughPorts = new Set(['transfer', 'ui', 'commands']);
+const shellMayImport: Readonly<Record<string, readonly string[]>> = {
+  ui: ['inquirer'],
+  commands: ['commander', 'node:timers/promises'],
+};
 const impureWords = /\b(process\.|console\.|Date\.now\(|new Date\(\)|Math\.random\()/;
 
 interface Import {
@@ -80,6 +86,9 @@ function broken({ from, target, typeOnly }: Import): string | undefined {
       !/^node:(crypto|worker_threads|zlib)$/.test(target)
     ) {
       return 'bytes may import node:crypto, node:worker_threads and node:zlib alone';
+    }
+    if (throughPorts.has(room) && impurePackages.test(target) && !shellMayImport[room]?.includes(target)) {
+      return `${room} reaches the system through ports`;
     }
     return undefined;
   }
@@ -167,6 +176,9 @@ test('the judge sees planted faults', () => {
     ['adapters/record/sqlite.ts', "import { foldUnit } from '../../record/fold-unit.ts'"],
     ['adapters/record/sqlite.ts', "import type { Context } from '../../commands/context.ts'"],
     ['transfer/run.ts', "export { x } from '../ui/paint.ts'"],
+    ['transfer/run.ts', "import { readSync } from 'node:fs'"],
+    ['ui/prompt.ts', "import { stdin } from 'node:process'"],
+    ['commands/check.ts', "import { spawn } from 'node:child_process'"],
     ['sheet/pocket/page/main.ts', "import { encode } from 'uqr'"],
     ['sheet/pocket/page/main.ts', "import { readFileSync } from 'node:fs'"],
     ['sheet/pocket/page/main.ts', "import { sha256Hex } from '../../../bytes/sha256.ts'"],

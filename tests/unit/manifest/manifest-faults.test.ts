@@ -683,6 +683,23 @@ describe('what ought to be there', () => {
     expect(warnings({ 5: full })).toEqual([]);
   });
 
+  it.each([
+    ['nothing that stays live', '[mains-ac, heavy]', '', []],
+    ['a battery without a test', '[battery-dc]', '', ['dead-test-missing']],
+    ['light on panels without a test', '[pv-dc]', '', ['dead-test-missing']],
+    ['a charge with neither', '[heavy, stored-charge]', '', ['dead-test-missing', 'discharge-wait-missing']],
+    ['a charge only waited for', '[stored-charge]', '  - { id: w, wait: 5min }\n', ['dead-test-missing']],
+    [
+      'a charge only measured',
+      '[stored-charge]',
+      '  - { id: m, measure: { what: DC link, in: V, from: 0, to: 5 }, otherwise: stay }\n',
+      ['discharge-wait-missing'],
+    ],
+  ])('is a step that a hazard asks for: %s', (_, hazards, step, codes) => {
+    const found = warnings({ 6: `hazards: ${hazards}`, 23: `procedure:\n${step}`.trimEnd() });
+    expect(found.filter((code) => /^(dead-test|discharge-wait)/.test(code))).toEqual(codes);
+  });
+
   it('is said of a serial pattern that does not say where it ends', () => {
     expect(warnings({ 8: "serial: { pattern: 'TP[0-9]{6}' }" })).toContain('serial-pattern-open');
     expect(warnings({ 8: "serial: { pattern: '^TP[0-9]{6}\\$' }" })).toContain('serial-pattern-open');

@@ -31,7 +31,7 @@ export function writtenPump(changes: Written = {}): Written {
 
 /** A product of ten steps, which has one way to succeed and one to fail. */
 export const simpleProduct: Written = {
-  hazards: ['stored-charge'],
+  hazards: ['mains-ac'],
   procedure: steps(`
 - { id: stop, do: Stop the pump and open the isolator, sets: { array: isolated }, takes: 4min }
 - { id: discharge, wait: 7min, orPlate: true, why: Its capacitors hold a charge }
