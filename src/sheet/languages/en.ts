@@ -235,7 +235,7 @@ export const en = {
     latestAny: (time: string, ends: string) => `The day ends at ${ends}. BEGIN NO UNIT AFTER ${time}.`,
     latestFirst: (time: string, count: number) =>
       `To do all ${count}, one after another, BEGIN THE FIRST BY ${time}.`,
-    counted: (count: number) =>
+    counted: (count: number): string =>
       count === 1
         ? 'Counted back from the end of the day: an hour in reserve, then the longest way once.'
         : `Counted back from the end of the day: an hour in reserve, then the longest way, once for each unit still to do. The way from unit to unit and the writing come out of the reserve.`,
@@ -759,7 +759,7 @@ export const en = {
     dark: 'Dark',
     sun: 'Bright sun',
     size: (percent: number) => `Text ${percent}${glue}%`,
-    sound: (on: boolean) => (on ? 'Sound on' : 'Sound off'),
+    sound: (on: boolean): string => (on ? 'Sound on' : 'Sound off'),
     running: 'Time that runs',
     placesName: 'Parts of this page',
     places: { walk: 'Walk', list: 'All steps', lights: 'Lights', trouble: 'Trouble', result: 'Result' },
