@@ -76,6 +76,7 @@ function contextAt(
     terminal,
     shippedManifests: shipped('../manifests', '../../manifests'),
     shippedPage: shipped('./pocket-page.json', '../pocket-page.json', '../dist/pocket-page.json'),
+    language: host.env.SLOTPROOF_LANGUAGE,
     get typedBy() {
       return typedBy;
     },

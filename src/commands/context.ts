@@ -39,6 +39,8 @@ export interface Context {
   readonly shippedManifests: string;
   /** The pocket page's own code, as the build made it. */
   readonly shippedPage: string;
+  /** Of sheets and visits, as the environment asks for it. */
+  readonly language: string | undefined;
   /** Opened (made, where it is to be written) on first use; the composer closes it. undefined: none there yet. */
   record(access: 'read'): Promise<RecordStore<UnitRecord> | undefined>;
   record(access: 'write'): Promise<RecordStore<UnitRecord>>;

@@ -2,6 +2,7 @@
 // it. Renders; writes nothing.
 
 import type { Product, Release } from '../manifest/schema.ts';
+import type { LanguageCode } from '../sheet/language-codes.ts';
 import type { OutcomeSheet } from '../sheet/outcome/outcome.ts';
 import type { PageCode } from '../sheet/pocket/pocket-page.ts';
 import type { SheetView } from '../sheet/sheet-view.ts';
@@ -16,6 +17,7 @@ export const papers = ['a4', 'letter'] as const;
 export interface FormOrder {
   readonly form: SheetForm;
   /** undefined: not said; pages for a browser then take the printer's own. */
+  readonly language: LanguageCode;
   readonly paper: (typeof papers)[number] | undefined;
   readonly slip: boolean;
   readonly madeMs: number;

@@ -27,6 +27,7 @@ import {
   requireSheetUnits,
   slipBeside,
 } from './sheet-order.ts';
+import { wantedLanguage } from './wanted-language.ts';
 
 export const run: Run = async (context, positionals, options) => {
   const form = requireForm(options.format, options.out);
@@ -55,7 +56,8 @@ export const run: Run = async (context, positionals, options) => {
     ...units.flatMap((unit) => checkNextRelease(unit, release, routes)),
   ];
   if (hasStop(findings)) return refusal(context, release, findings);
-  const printed = { form, paper, slip, madeMs: nowMs };
+  const language = wantedLanguage(context, options);
+  const printed = { form, language, paper, slip, madeMs: nowMs };
   return makeSheet(context, {
     catalogue,
     product,
@@ -113,7 +115,7 @@ async function makeSheet(context: Context, order: Order): Promise<Answer> {
   const path = put(rendered.sheet, places.sheet(rendered.ending), order.out);
   const slipOut = order.out === undefined ? undefined : slipBeside(order.out);
   const slip = rendered.slip === undefined ? null : put(rendered.slip, places.slip(rendered.ending), slipOut);
-  const findings = [...order.findings, ...checkSheet(view, languages[view.language])];
+  const findings = [...order.findings, ...checkSheet(view, languages.en)];
   return {
     exit: 0,
     json: {
@@ -163,7 +165,7 @@ function unitCount(count: number): string {
 
 async function sheetInput(
   context: Context,
-  { catalogue, product, release, units, gaps, dayEnds, nowMs }: Order,
+  { catalogue, product, release, units, gaps, dayEnds, printed, nowMs }: Order,
   madeAt: string,
 ): Promise<Omit<SheetInput, 'number'>> {
   const { clock } = context;
@@ -172,7 +174,7 @@ async function sheetInput(
   const newsDay = newsMs === undefined ? null : formatLocalDay(newsMs, clock);
   const day = madeAt.slice(0, 10);
   return {
-    language: 'en',
+    language: printed.language,
     product,
     release,
     units: units.map((unit) => sheetUnit(unit, context)),

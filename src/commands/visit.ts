@@ -27,12 +27,13 @@ import { statusText } from './unit-view.ts';
 import { cardDesk } from './visit-card.ts';
 import { type VisitLog, visitLog } from './visit-log.ts';
 import { mustNotBegin, requireVisitOrder, type VisitOrder } from './visit-order.ts';
+import { wantedLanguage } from './wanted-language.ts';
 
 const largestAnswersBytes = 4 * 2 ** 20;
 
 export const run: Run = async (context, positionals, options) => {
   requireSomebodyToAsk(context, options);
-  const words = languages.en;
+  const words = languages[wantedLanguage(context, options)];
   const answers = readAnswers(context, options);
   const order = await requireVisitOrder(context, positionals[0], options, words);
   if (mustNotBegin(order)) return refusal(context, order);

@@ -14,7 +14,10 @@ type Written = Pick<Product, 'hazards' | 'procedure'>;
 
 export function missingSteps({ hazards, procedure }: Written): MissingStep[] {
   const missing: MissingStep[] = [];
-  if (hazards.some((hazard) => stayLive.includes(hazard)) && !procedure.some(({ kind }) => kind === 'measure')) {
+  if (
+    hazards.some((hazard) => stayLive.includes(hazard)) &&
+    !procedure.some(({ kind }) => kind === 'measure')
+  ) {
     missing.push('dead-test-missing');
   }
   if (hazards.includes('stored-charge') && !procedure.some(({ kind }) => kind === 'wait')) {

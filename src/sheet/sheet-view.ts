@@ -7,7 +7,7 @@ import type { Light, Pattern, Product, Release } from '../manifest/schema.ts';
 import type { ProcedureTimes } from '../procedure/procedure-times.ts';
 import type { Left } from '../record/unit-state.ts';
 import { type Cautions, cautionsFor } from './cautions.ts';
-import type { LanguageCode } from './language.ts';
+import type { LanguageCode } from './language-codes.ts';
 import { formatTimeOfDay, latestStart, reserveMinutes } from './latest-start.ts';
 import { paragraph } from './paragraph.ts';
 import type { Placed, SheetStep } from './sheet-step.ts';

@@ -26,8 +26,8 @@ export function paragraphLines(form: Pick<TextForm, 'width'>, text: string, inde
 }
 
 /** `  Document     Rill 40 service book`, the text folded under itself. */
-export function fieldLines(form: TextForm, label: string, text: string): string[] {
-  return foldAfter(`  ${padColumns(label, 12)} `, text, form.width);
+export function fieldLines(form: TextForm, label: string, text: string, labelColumns: number): string[] {
+  return foldAfter(`  ${padColumns(label, labelColumns)} `, text, form.width);
 }
 
 /** A line to write on up to `columns` wide, `end` after it. */

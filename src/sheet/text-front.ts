@@ -68,11 +68,14 @@ export function cautionBlocks(form: TextForm): Block[] {
 }
 
 export function sourceBlocks(form: TextForm): Block[] {
+  const both = sourceFields(form.view, form.words);
+  const nameOf = ({ label, warning }: Field) => (warning ? `! ${label}` : label);
+  const labelColumns = Math.max(12, ...both.flat().map((field) => columnWidth(nameOf(field))));
   const lines = (fields: readonly Field[]) =>
-    fields.flatMap(({ label, text, warning }) => fieldLines(form, warning ? `! ${label}` : label, text));
+    fields.flatMap((field) => fieldLines(form, nameOf(field), field.text, labelColumns));
   return [
     heading(form, form.words.sections.source),
-    ...sourceFields(form.view, form.words).map((fields) => ({ lines: lines(fields) })),
+    ...both.map((fields) => ({ lines: lines(fields) })),
   ];
 }
 
@@ -90,7 +93,7 @@ export function unitsBlocks(form: TextForm): Block[] {
   const { view, words, width } = form;
   if (view.byHand) return [];
   const { units } = words;
-  const fixed = { row: 3, revision: 4 };
+  const fixed = { row: columnWidth(units.row), revision: columnWidth(units.revision) };
   const room = width - 2 - 16 - fixed.row - fixed.revision;
   const serial = Math.min(
     Math.floor(room * 0.4),
@@ -115,7 +118,7 @@ export function unitsBlocks(form: TextForm): Block[] {
   const details = known.flatMap((unit) =>
     unit.details === ''
       ? []
-      : foldAfter(`  ${padColumns(`${units.row} ${unit.row}`, 6)}  `, unit.details, width),
+      : foldAfter(`  ${padColumns(`${units.row} ${unit.row}`, fixed.row + 3)}  `, unit.details, width),
   );
   return [
     heading(form, words.sections.units),

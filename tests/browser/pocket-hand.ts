@@ -2,6 +2,8 @@
 // question by question, and answers as a plan says; whoever wants to look on is called before each answer.
 
 import type { Page } from 'playwright-core';
+import { languages } from '../../src/sheet/language.ts';
+import { isLanguageCode } from '../../src/sheet/language-codes.ts';
 
 export interface WalkPlan {
   readonly lastFour: string;
@@ -127,34 +129,49 @@ export interface Asked {
 
 export async function whatIsAsked(page: Page): Promise<Asked> {
   const head = ((await page.locator('#screen h2').textContent()) ?? '').trim();
-  const kind = await page.evaluate(() => {
+  const code = (await page.locator('html').getAttribute('lang')) ?? '';
+  const words = languages[isLanguageCode(code) ? code : 'en'];
+  const { keys } = words.walk;
+  const labels = Object.fromEntries(
+    Object.entries({
+      toResult: words.pocket.result.toResult,
+      yesAll: keys.yesAll,
+      take: keys.take,
+      good: keys.good,
+      restored: keys.restored,
+      cannot: keys.cannot,
+      breakOff: keys.breakOff,
+      yes: keys.yes,
+    }).map(([name, text]) => [name, text.charAt(0).toUpperCase() + text.slice(1)]),
+  ) as Record<'toResult' | 'yesAll' | 'take' | 'good' | 'restored' | 'cannot' | 'breakOff' | 'yes', string>;
+  const kind = await page.evaluate((says) => {
     const has = (selector: string) => document.querySelector(`#screen ${selector}`) !== null;
     const button = (text: string) =>
       [...document.querySelectorAll('#screen button')].some((one) => one.textContent?.startsWith(text));
-    if (button('To the result')) return 'ended';
+    if (button(says.toResult)) return 'ended';
     if (has('.caution')) return 'cautions';
     if (has('#card')) return 'card';
     if (has('#last-four')) return 'plate';
     if (has('#version')) return 'version';
     if (has('#lead')) return 'lead';
     if (has('#setting-0')) return 'settings';
-    if (button('Yes, all of it')) return 'starts';
+    if (button(says.yesAll)) return 'starts';
     if (has('#hold-start')) return 'hold';
     if (has('#wait-go')) return 'wait';
     if (has('#minutes')) return 'plate-time';
     if (has('#field-seen')) return 'watch';
     if (has('#reading')) return 'reading';
-    if (button('Yes, they count')) return 'review';
-    if (button('Yes, it is good')) return 'meter';
-    if (button('Restored')) return 'restore';
+    if (button(says.take)) return 'review';
+    if (button(says.good)) return 'meter';
+    if (button(says.restored)) return 'restore';
     if (has('#case')) return 'case';
     if (has('#told')) return 'told';
     if (has('#field-choice')) return 'choice';
-    if (button('It cannot be done')) return 'do';
-    if (button('Break off')) return 'stopped';
-    if (button('Yes')) return 'sign';
+    if (button(says.cannot)) return 'do';
+    if (button(says.breakOff)) return 'stopped';
+    if (button(says.yes)) return 'sign';
     return 'other';
-  });
+  }, labels);
   return { kind, head };
 }
 

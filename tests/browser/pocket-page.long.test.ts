@@ -4,6 +4,7 @@
 import { join } from 'node:path';
 import type { Browser, Page } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
+import { languageCodes } from '../../src/sheet/language-codes.ts';
 import { openBrowser } from '../support/open-browser.ts';
 import { demoUnits, type PocketPage, type PocketPages, pocketPages } from '../support/pocket-page.ts';
 import { axeViolations, cutOff, hardToHit } from './page-judge.ts';
@@ -33,9 +34,13 @@ const plan = {
 };
 
 /** Every kind of screen once, from the first to the result. */
-async function eachScreen(page: Page, look: (name: string) => Promise<void>): Promise<void> {
+async function eachScreen(
+  page: Page,
+  look: (name: string) => Promise<void>,
+  url = hearth.url,
+): Promise<void> {
   const hand = finger(page);
-  await page.goto(hearth.url);
+  await page.goto(url);
   await beginWalk(page, hand, 'TB8120000834', look);
   const seen = new Set<string>();
   await walkThrough(page, hand, plan, async ({ kind }) => {
@@ -145,6 +150,39 @@ describe.each([
       found.push(...(await axeViolations(page)).map((one) => `${name}: ${one}`));
     });
     expect(found).toEqual([]);
+    await close();
+  });
+});
+
+describe.each(languageCodes.filter((code) => code !== 'en'))('in %s', (code) => {
+  test('every screen at 100 and at 200 %, 360 px wide: nothing cut off, nothing that axe-core finds, its language said', async () => {
+    const { url } = await pages.make(
+      'hearth-90',
+      demoUnits.hearth,
+      '--day-ends',
+      '16:30',
+      '--language',
+      code,
+    );
+    const { page, requests, troubles, close } = await openPhone(browser, { width: 360, clock: true });
+    const found: string[] = [];
+    const seen: string[] = [];
+    const look = async (name: string) => {
+      seen.push(name);
+      for (const percent of [200, 100]) {
+        await resize(page, percent);
+        await keepPicture(page, `${code}-${percent}-${name}`);
+        const bad = [...(await cutOff(page)), ...(await hardToHit(page))];
+        found.push(...bad.map((one) => `${name} at ${percent} %: ${one}`));
+      }
+      found.push(...(await axeViolations(page)).map((one) => `${name}: ${one}`));
+    };
+    await eachScreen(page, look, url);
+    expect(found).toEqual([]);
+    expect([...new Set(seen)].sort()).toEqual([...screens].sort());
+    expect(await page.locator('html').getAttribute('lang')).toBe(code);
+    expect(requests).toEqual([url]);
+    expect(troubles).toEqual([]);
     await close();
   });
 });

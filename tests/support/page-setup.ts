@@ -3,7 +3,8 @@
 export interface BuiltPage {
   readonly path: string;
   readonly inputs: readonly string[];
-  readonly script: string;
+  /** By language. */
+  readonly scripts: Readonly<Record<'en' | 'de' | 'fr', string>>;
   readonly style: string;
 }
 

@@ -1,6 +1,7 @@
 // The commands that deal with manifests and what is printed from them: names, arguments, options and help
 // texts only.
 
+import { languageCodes } from '../../sheet/language-codes.ts';
 import type { CommandSpec } from '../command.ts';
 
 export const procedureCommands: readonly CommandSpec[] = [
@@ -16,6 +17,12 @@ export const procedureCommands: readonly CommandSpec[] = [
         choices: ['text', 'html', 'pdf', 'pocket'],
       },
       { flags: '--paper <size>', summary: 'for html and pdf (pdf: a4)', choices: ['a4', 'letter'] },
+      {
+        flags: '--language <code>',
+        summary:
+          'of the printed words; the steps stay as the manifest has them (else SLOTPROOF_LANGUAGE, else en)',
+        choices: languageCodes,
+      },
       { flags: '--slip', summary: 'the slip for the customer, too' },
       { flags: '--out <file>', summary: 'write it there, too' },
       { flags: '--day-ends <time>', summary: 'when the working day ends (16:30): the latest hour to start' },
@@ -57,6 +64,12 @@ export const procedureCommands: readonly CommandSpec[] = [
       {
         flags: '--answers <file>',
         summary: 'walk without a terminal: one answer a line, as JSON, in the order of the questions',
+      },
+      {
+        flags: '--language <code>',
+        summary:
+          'of the questions; the steps stay as the manifest has them (else SLOTPROOF_LANGUAGE, else en)',
+        choices: languageCodes,
       },
       { flags: '--release <release>', summary: 'the release carried there; else the next on its path' },
       { flags: '--by <name>', summary: 'who does the work, where that is not who types' },

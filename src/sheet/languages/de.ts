@@ -375,7 +375,7 @@ export const de: SheetLanguage = {
     watch: (within) =>
       `DIE LICHTER BEOBACHTEN. Höchstens ${within} jedes Mal, wenn ein Schritt hierher führt; noch einmal hinsehen beginnt die Zeit nie neu.`,
     watchHands: 'Dabei den Strom nicht abschalten und die Karte nicht ziehen.',
-    watchTime: `begonnen${glue}____:____ ${glue} Zeit${glue}um${glue}ist${glue}um${glue}____:____`,
+    watchTime: `begonnen${glue}____:____ ${glue} zu${glue}Ende${glue}um${glue}____:____`,
     youSee: 'Zu sehen ist',
     itMeans: 'Es heißt',
     doThis: 'Zu tun',

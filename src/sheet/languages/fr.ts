@@ -139,7 +139,7 @@ function list(items: readonly string[], last: 'and' | 'or' = 'and'): string {
 
 /** The blanks that French puts before `: ; ? ! »` and after `«` are no places to break a line at. */
 function unbreakable(text: string): string {
-  return text.replace(/ (?=[:;?!»])/g, glue).replace(/« /g, `«${glue}`);
+  return text.replace(/ (?=[:;?!\u00bb])/g, glue).replace(/\u00ab /g, `«${glue}`);
 }
 
 function typeset<T>(words: T): T {

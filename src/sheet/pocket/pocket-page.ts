@@ -4,6 +4,7 @@
 
 import { sha256Base64 } from '../../bytes/sha256.ts';
 import { languages } from '../language.ts';
+import type { LanguageCode } from '../language-codes.ts';
 import { paperTree } from './paper-tree.ts';
 import { encodePocketData, type PocketData } from './pocket-data.ts';
 import { pocketWords } from './pocket-words.ts';
@@ -11,12 +12,14 @@ import { el, renderTree } from './tree.ts';
 
 /** What the build makes of the page's own code. */
 export interface PageCode {
-  readonly script: string;
+  /** By the language of the page. */
+  readonly scripts: Readonly<Record<LanguageCode, string>>;
   readonly style: string;
 }
 
-export function renderPocketPage(data: PocketData, { script, style }: PageCode): string {
+export function renderPocketPage(data: PocketData, { scripts, style }: PageCode): string {
   const { view } = data;
+  const script = scripts[view.language];
   const words = pocketWords(languages[view.language]);
   const { pocket } = words;
   const policy = [

@@ -4,48 +4,106 @@ import { expect, test } from 'vitest';
 import { hazards } from '../../../src/manifest/schema.ts';
 import { alwaysCautions, cautionLines, cautionsFor } from '../../../src/sheet/cautions.ts';
 import { languages } from '../../../src/sheet/language.ts';
+import { type LanguageCode, languageCodes } from '../../../src/sheet/language-codes.ts';
 import { pump } from './sheet-fixture.ts';
 
+type Always = (typeof alwaysCautions)[number];
+
 /** What has to be said whatever the product is, by words that cannot be left out of it. */
-const mustSay: Record<(typeof alwaysCautions)[number], RegExp[]> = {
-  codes: [/local codes/i, /maker's manual/i, /win/],
-  licensed: [/licensed persons only/i, /not alone/i],
-  'not-dead': [/unlit light does not prove dead/i, /prove the meter .*test.*prove the meter again/i],
-  discharge: [/longer/, /plate/, /sheet/],
-  'stays-live': [
-    /battery terminals cannot be switched off/i,
-    /PV stays live in light/,
-    /backfeed/,
-    /restart by themselves/,
-    /backup output may be live/i,
-  ],
-  locks: [/lock and tag/],
-  leave: [/smoke, smell, hissing, swelling or heat: leave/i, /emergency service/, /people come before/i],
-  writing: [/do not cut the power and do not pull the card/i, /unless the maker says so/],
-  'switch-on': [/covers on, people clear, own locks off, customer told/],
+const mustSay: Record<LanguageCode, Record<Always, RegExp[]>> = {
+  en: {
+    codes: [/local codes/i, /maker's manual/i, /win/],
+    licensed: [/licensed persons only/i, /not alone/i],
+    'not-dead': [/unlit light does not prove dead/i, /prove the meter .*test.*prove the meter again/i],
+    discharge: [/longer/, /plate/, /sheet/],
+    'stays-live': [
+      /battery terminals cannot be switched off/i,
+      /PV stays live in light/,
+      /backfeed/,
+      /restart by themselves/,
+      /backup output may be live/i,
+    ],
+    locks: [/lock and tag/],
+    leave: [/smoke, smell, hissing, swelling or heat: leave/i, /emergency service/, /people come before/i],
+    writing: [/do not cut the power and do not pull the card/i, /unless the maker says so/],
+    'switch-on': [/covers on, people clear, own locks off, customer told/],
+  },
+  de: {
+    codes: [/örtliche vorschriften/i, /handbuch des herstellers/i, /gehen .* vor/],
+    licensed: [/nur zugelassene fachkräfte/i, /nicht allein/i],
+    'not-dead': [/dunkles licht beweist keine spannungsfreiheit/i, /messgerät .* prüfen, messen, .* prüfen/i],
+    discharge: [/längere/, /typenschild/i, /blatt/i],
+    'stays-live': [
+      /batteriepole lassen sich nicht abschalten/i,
+      /PV steht bei Licht unter Spannung/,
+      /rückspeisen/,
+      /von selbst wieder anlaufen/,
+      /ersatzstromausgang kann unter spannung stehen/i,
+    ],
+    locks: [/schloss und schild/i],
+    leave: [
+      /rauch, geruch, zischen, aufblähen oder hitze: weggehen/i,
+      /notruf/i,
+      /menschen gehen der firmware vor/i,
+    ],
+    writing: [/strom nicht abschalten und karte nicht ziehen/i, /außer der Hersteller sagt es/],
+    'switch-on': [/abdeckungen zu, menschen aus dem bereich, eigene schlösser ab, kunde unterrichtet/i],
+  },
+  fr: {
+    codes: [/réglementation locale/i, /manuel du fabricant/i, /priment/],
+    licensed: [/personnes habilitées seulement/i, /jamais seules/i],
+    'not-dead': [
+      /voyant éteint ne prouve pas l'absence de tension/i,
+      /vérifier .* mesurer, vérifier .* à nouveau/i,
+    ],
+    discharge: [/plus long/, /plaque/, /fiche/],
+    'stays-live': [
+      /bornes d'une batterie ne se coupent pas/i,
+      /PV est sous tension dès qu'il y a de la lumière/,
+      /renvoyer du courant/,
+      /redémarrer d'eux-mêmes/,
+      /sortie de secours peut être sous tension/i,
+    ],
+    locks: [/cadenas et son étiquette/],
+    leave: [
+      /fumée, odeur, sifflement, gonflement ou chaleur\u00a0: partir/i,
+      /secours/,
+      /personnes passent avant/i,
+    ],
+    writing: [/ne pas couper le courant ni retirer la carte/i, /sauf si le fabricant le dit/],
+    'switch-on': [/capots en place, personnes à distance, propres cadenas retirés, client prévenu/],
+  },
 };
 
-test('every caution that always stands there says what it must', () => {
-  for (const language of Object.values(languages)) {
-    for (const key of alwaysCautions) {
-      const { title, text } = language.always[key];
-      for (const words of mustSay[key]) expect(`${title} ${text}`, key).toMatch(words);
+test.each(languageCodes)('every caution that always stands there says what it must: %s', (code) => {
+  for (const key of alwaysCautions) {
+    const { title, text } = languages[code].always[key];
+    for (const words of mustSay[code][key]) expect(`${title} ${text}`, key).toMatch(words);
+  }
+});
+
+/** By whose word the work is done: local codes, the maker's manual, licensed practice. */
+const defers: Record<LanguageCode, RegExp> = {
+  en: /local codes|maker's manual|licensed/,
+  de: /[Öö]rtliche[nr]? Vorschriften|Handbuch des Herstellers|zugelassene|Fachpraxis/,
+  fr: /réglementation locale|manuel du fabricant|habilitée/,
+};
+
+test.each(languageCodes)(
+  'every hazard has a text that defers to those who may say it, in short sentences: %s',
+  (code) => {
+    expect(Object.keys(languages[code].hazards).sort()).toEqual([...hazards].sort());
+    for (const key of hazards) {
+      const { title, text } = languages[code].hazards[key];
+      expect(text, key).toMatch(defers[code]);
+      expect(title.length, key).toBeGreaterThan(3);
+      for (const sentence of text.split(/[.;]/))
+        expect(sentence.split(/\s+/).length, `${key}: ${sentence}`).toBeLessThan(36);
     }
-  }
-});
+  },
+);
 
-test('every hazard has a text that defers to local codes, the manual or a licence, in short sentences', () => {
-  expect(Object.keys(languages.en.hazards).sort()).toEqual([...hazards].sort());
-  for (const key of hazards) {
-    const { title, text } = languages.en.hazards[key];
-    expect(text, key).toMatch(/local codes|maker's manual|licensed/);
-    expect(title.length, key).toBeGreaterThan(3);
-    for (const sentence of text.split(/[.;]/))
-      expect(sentence.split(/\s+/).length, `${key}: ${sentence}`).toBeLessThan(36);
-  }
-});
-
-test('no text of the language tells anyone to pull a card or cut power, or names an order of switching', () => {
+test('no text of the tool tells anyone to pull a card or cut power, or names an order of switching', () => {
   const said: string[] = [];
   const gather = (value: unknown): void => {
     if (typeof value === 'string') said.push(value);

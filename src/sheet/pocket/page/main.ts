@@ -1,7 +1,7 @@
 // The pocket page comes to life: reads what the page carries and what the phone kept, and shows one screen after
 // another. Nothing is fetched and nothing is sent.
 
-import { languages } from '../../language.ts';
+import type { SheetLanguage } from '../../language.ts';
 import type { PocketData } from '../pocket-data.ts';
 import { pocketWords } from '../pocket-words.ts';
 import { App } from './app.ts';
@@ -29,10 +29,11 @@ const tickMs = 200;
 const aliveEveryMs = 10_000;
 const secondTapMs = 350;
 
-function start(): void {
+/** `language`: the one that the page is in; the build makes a script for each. */
+export function startPage(language: SheetLanguage): void {
   helpOlderPhones();
   const data = JSON.parse(byId('data').textContent ?? '') as PocketData;
-  const words = pocketWords(languages[data.view.language]);
+  const words = pocketWords(language);
   const store = openPageStore(data.outcomes.sheet);
   const dark = window.matchMedia('(prefers-color-scheme: dark)').matches;
   const kept = store.read();
@@ -160,5 +161,3 @@ function start(): void {
   show();
   setInterval(tick, tickMs);
 }
-
-start();

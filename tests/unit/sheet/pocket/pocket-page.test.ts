@@ -10,7 +10,8 @@ import { buildPage } from '../../../support/page-setup.ts';
 import { pump, releaseOf, unitOf } from '../sheet-fixture.ts';
 import { dataOf } from './pocket-fixture.ts';
 
-const code = { script: 'start();', style: 'p { color: red; }' };
+const script = 'start();';
+const code = { scripts: { en: script, de: 'de();', fr: 'fr();' }, style: 'p { color: red; }' };
 const page = (data = dataOf()) => renderPocketPage(data, code);
 const hash = (text: string) => createHash('sha256').update(text).digest('base64');
 
@@ -20,7 +21,7 @@ describe('the policy', () => {
     expect(policy.split('; ').sort()).toEqual(
       [
         "default-src 'none'",
-        `script-src 'sha256-${hash(code.script)}'`,
+        `script-src 'sha256-${hash(script)}'`,
         `style-src 'sha256-${hash(code.style)}'`,
         "base-uri 'none'",
         "form-action 'none'",
@@ -30,8 +31,8 @@ describe('the policy', () => {
   });
 
   test('no address of any kind stands in it, but the namespace of drawings and numbers to ring', async () => {
-    const { script, style } = await buildPage();
-    const html = renderPocketPage(dataOf(), { script, style });
+    const { scripts, style } = await buildPage();
+    const html = renderPocketPage(dataOf(), { scripts, style });
     const addresses = html.match(/[a-z]{2,12}:\/\/[^\s"'`)]*/gi) ?? [];
     expect([...new Set(addresses)]).toEqual(['http://www.w3.org/2000/svg']);
     expect(html).not.toMatch(/<(link|iframe|img|object|embed|audio|video|source|base)\b/i);
@@ -111,7 +112,7 @@ describe('without a script', () => {
 
 describe('its own code', () => {
   test('is built from pure rooms and small packages alone, and stays small', async () => {
-    const { inputs, script, style } = await buildPage();
+    const { inputs, scripts, style } = await buildPage();
     const packages = new Set(
       inputs.flatMap((path) => /node_modules\/((?:@[^/]+\/)?[^/]+)/.exec(path)?.[1] ?? []),
     );
@@ -127,8 +128,20 @@ describe('its own code', () => {
       'words',
     ]);
     expect(inputs.filter((path) => path.startsWith('src/bytes/'))).toEqual(['src/bytes/crc32.ts']);
-    expect(script.length).toBeLessThan(400_000);
+    expect(Object.keys(scripts).sort()).toEqual(['de', 'en', 'fr']);
     expect(style.length).toBeLessThan(30_000);
-    expect(script).not.toMatch(/\b(fetch\(|XMLHttpRequest|WebSocket|sendBeacon|importScripts)/);
+    for (const [language, words] of Object.entries({
+      en: 'YOU ARE HERE',
+      de: 'SIE SIND HIER',
+      fr: 'VOUS ÊTES ICI',
+    })) {
+      const script = scripts[language as keyof typeof scripts];
+      expect(script.length).toBeLessThan(200_000);
+      expect(script).toContain(words);
+      for (const other of ['YOU ARE HERE', 'SIE SIND HIER', 'VOUS ÊTES ICI'].filter((one) => one !== words)) {
+        expect(script, language).not.toContain(other);
+      }
+      expect(script).not.toMatch(/\b(fetch\(|XMLHttpRequest|WebSocket|sendBeacon|importScripts)/);
+    }
   });
 });
