@@ -88,6 +88,7 @@ function contextAt(
       }
       return stop.signal;
     },
+    drives: async () => (await import('./adapters/drives/system-drives.ts')).systemDrives,
     archives: async () => (await import('./adapters/archives/zip.ts')).zipArchives,
     press: async () => (await import('./adapters/pdf/open-pdf-press.ts')).openPdfPress(),
     catalogue() {

@@ -5,6 +5,7 @@ import type { Catalogue } from '../manifest/catalogue.ts';
 import type { Archives } from '../ports/archives.ts';
 import type { Cards } from '../ports/blocks.ts';
 import type { Clock } from '../ports/clock.ts';
+import type { Drives } from '../ports/drives.ts';
 import type { Files } from '../ports/files.ts';
 import type { PdfPress } from '../ports/pdf-press.ts';
 import type { Random } from '../ports/random.ts';
@@ -32,6 +33,7 @@ export interface Context {
   /** `--as`, where given. */
   readonly typedBy: string | undefined;
   archives(): Promise<Archives>;
+  drives(): Promise<Drives>;
   press(): Promise<PdfPress>;
   /** All sound manifests of the workspace; read once. */
   catalogue(): Promise<Catalogue>;

@@ -15,6 +15,20 @@ export const cardCommands: readonly CommandSpec[] = [
     load: () => import('../verify.ts'),
   },
   {
+    name: 'cards',
+    summary: 'the cards and sticks that are plugged in now',
+    positionals: [],
+    options: [
+      {
+        flags: '--for <release>',
+        summary: 'PRODUCT@VERSION, PRODUCT or a SERIAL: which are no cards for that unit?',
+      },
+    ],
+    exits: [6],
+    examples: ['slotproof cards', 'slotproof cards --for hearth-90'],
+    load: () => import('../cards.ts'),
+  },
+  {
     name: 'check',
     summary: 'look at a card; changes nothing',
     positionals: [{ name: '[card]', summary: 'a card image file (*.img)' }],
