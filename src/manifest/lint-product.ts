@@ -6,6 +6,7 @@ import { RE2JS } from 're2js';
 import { printable } from '../words/printable.ts';
 import { type Fault, type Path, stop, twins, unknownName } from './fault.ts';
 import { lintHazards } from './lint-hazards.ts';
+import { lintOncePerSite } from './lint-once-per-site.ts';
 import { lintPlacing } from './lint-placing.ts';
 import { lintResultFile } from './lint-result-file.ts';
 import { lintSteps } from './lint-steps.ts';
@@ -22,6 +23,7 @@ export function lintProduct(product: Product): Fault[] {
     ...lintSteps(product),
     ...lintWanted(product),
     ...lintHazards(product),
+    ...lintOncePerSite(product),
   ];
 }
 

@@ -111,6 +111,8 @@ export const productSchema = strict({
   ),
   whileBusy: placing.default({}),
   serves: list(text(200), 'signs of service', 0, 40).default([]),
+  /** By a unit's role, as the register has it: before all others of its site, or after them. */
+  order: mapping(nameKey, oneOf(['first', 'last']), 'roles and their place', 24).default({}),
   procedure: list(step, 'steps', 1, 300),
 });
 

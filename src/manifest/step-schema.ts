@@ -28,6 +28,11 @@ interface StepCommon {
   readonly why?: string;
 }
 
+/** Done once for all units of one site: before the first of them, or after the last. */
+interface Shareable {
+  readonly oncePerSite?: true;
+}
+
 /** A loop that is bounded: done at most `tries` times, each leading to `next`; after that straight to `otherwise`. */
 interface Triable {
   /** The manifest's `then`: the step that comes next, where it is not the following one. */
@@ -37,19 +42,19 @@ interface Triable {
   readonly otherwise?: string;
 }
 
-export interface DoStep extends StepCommon, Triable {
+export interface DoStep extends StepCommon, Triable, Shareable {
   readonly kind: 'do';
   readonly do: string;
 }
 
-export interface WaitStep extends StepCommon, Triable {
+export interface WaitStep extends StepCommon, Triable, Shareable {
   readonly kind: 'wait';
   readonly waitSeconds: number;
   /** The longer of this and the time marked on the plate. */
   readonly orPlate: boolean;
 }
 
-export interface HoldStep extends StepCommon, Triable {
+export interface HoldStep extends StepCommon, Triable, Shareable {
   readonly kind: 'hold';
   /** The button, as it is marked. */
   readonly hold: string;
@@ -124,7 +129,12 @@ const common = {
   why: text(300).optional(),
 };
 const then = wideName.optional();
-const triable = { then, tries: integer(1, 20).optional(), otherwise: wideName.optional() };
+const triable = {
+  then,
+  tries: integer(1, 20).optional(),
+  otherwise: wideName.optional(),
+  oncePerSite: truth.optional(),
+};
 
 interface WrittenCommon {
   id: string;
@@ -153,8 +163,10 @@ function triableOf(step: {
   then?: string | undefined;
   tries?: number | undefined;
   otherwise?: string | undefined;
-}): Triable {
+  oncePerSite?: boolean | undefined;
+}): Triable & Shareable {
   return {
+    ...(step.oncePerSite === true && { oncePerSite: true as const }),
     ...nextOf(step),
     ...(step.tries !== undefined && { tries: step.tries }),
     ...(step.otherwise !== undefined && { otherwise: step.otherwise }),

@@ -4,6 +4,7 @@
 
 import type { Product } from '../manifest/schema.ts';
 import { type ArrivalFault, type ArrivalRule, arrivalRules } from './arrival-rules.ts';
+import { checkSite } from './check-site.ts';
 import { type CourseRule, courseRules } from './course-rules.ts';
 import type { GapCode, GapFinding } from './gap-finding.ts';
 import { checkPatternsAlike } from './patterns-alike.ts';
@@ -56,11 +57,42 @@ export interface GapCheck {
   readonly times: ProcedureTimes;
 }
 
-/** The names in it must resolve: the structural check comes first. */
-export function checkGaps(
-  product: Product,
-  { rules = gapRules, limit = defaultStateLimit }: { rules?: GapRules; limit?: number } = {},
-): GapCheck {
+interface GapOptions {
+  readonly rules?: GapRules;
+  readonly limit?: number;
+}
+
+/**
+ * The names in it must resolve: the structural check comes first. A procedure with steps that are done once for a site
+ * is looked at as it is at one unit alone, and at each place among several.
+ */
+export function checkGaps(product: Product, options: GapOptions = {}): GapCheck {
+  const alone = checkAlone(product, options);
+  const { rules = gapRules, limit = defaultStateLimit } = options;
+  const site = checkSite(product, limit, (there) =>
+    checkAlone(there, { limit, rules: { ...rules, course: [], patterns: [] } }),
+  );
+  // What is wrong at one unit alone shows at several too: it is told once.
+  const known = new Set(alone.findings.map(({ code, step, summary }) => `${code} ${step} ${summary}`));
+  const findings = [
+    ...alone.findings,
+    ...site.findings.filter(({ code, step, summary }) => {
+      const key = `${code} ${step} ${summary}`;
+      if (known.has(key)) return false;
+      known.add(key);
+      return true;
+    }),
+  ];
+  return {
+    ...alone,
+    findings,
+    sound: !findings.some(({ severity }) => severity === 'stop'),
+    states: alone.states + site.states,
+    complete: alone.complete && site.complete,
+  };
+}
+
+function checkAlone(product: Product, { rules = gapRules, limit = defaultStateLimit }: GapOptions): GapCheck {
   const graph = stepGraphOf(product);
   const findings: GapFinding[] = [];
   const successors = successorsOf(graph);

@@ -73,10 +73,7 @@ export function sourceBlocks(form: TextForm): Block[] {
   const labelColumns = Math.max(12, ...both.flat().map((field) => columnWidth(nameOf(field))));
   const lines = (fields: readonly Field[]) =>
     fields.flatMap((field) => fieldLines(form, nameOf(field), field.text, labelColumns));
-  return [
-    heading(form, form.words.sections.source),
-    ...both.map((fields) => ({ lines: lines(fields) })),
-  ];
+  return [heading(form, form.words.sections.source), ...both.map((fields) => ({ lines: lines(fields) }))];
 }
 
 export function timeBlocks(form: TextForm): Block[] {
