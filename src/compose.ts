@@ -3,7 +3,7 @@
 
 import { existsSync } from 'node:fs';
 import { fileURLToPath } from 'node:url';
-import { cardImages } from './adapters/cards/card-images.ts';
+import { localCards } from './adapters/cards/local-cards.ts';
 import { systemClock } from './adapters/clock/system-clock.ts';
 import { localFiles } from './adapters/files/local-files.ts';
 import { systemRandom } from './adapters/random/system-random.ts';
@@ -70,7 +70,7 @@ function contextAt(
   const context: Context = {
     workspace,
     files: localFiles,
-    cards: cardImages,
+    cards: localCards,
     clock,
     random: systemRandom,
     terminal,

@@ -2,14 +2,17 @@
 // would take the card now; without one, whether the card itself is sound.
 
 import { type CheckedCard, checkCard } from '../card/check/check-card.ts';
+import { mountPointsOf } from '../card/drives/drive-fitness.ts';
 import { examineCard } from '../card/look/examine-card.ts';
 import { type ExaminedCard, fileSystemTitles, freeBytes } from '../card/look/examined-card.ts';
 import type { BlockReader } from '../ports/blocks.ts';
 import { renderFindings } from '../ui/finding-text.ts';
 import { exitCode } from '../words/exit-code.ts';
 import { Failure } from '../words/failure.ts';
+import type { Finding } from '../words/finding.ts';
 import { printable } from '../words/printable.ts';
 import { formatBytes, formatSize } from '../words/size.ts';
+import { drivePlace, requireCardChoice, requireSeenDrive } from './card-place.ts';
 import type { Answer, Run } from './command.ts';
 import type { Context } from './context.ts';
 import type { WantedRelease } from './wanted-release.ts';
@@ -18,11 +21,14 @@ import type { WantedRelease } from './wanted-release.ts';
 const maxListed = 12;
 
 export const run: Run = async (context, [given], options) => {
-  const path = given ?? (await context.terminal.text('Which card?', 'CARD'));
+  const named = given ?? (await requireCardChoice(context, 'Which card?'));
+  const seen = drivePlace(context, named) === undefined ? undefined : await requireSeenDrive(context, named);
+  const path = seen?.drive.device ?? named;
+  const isMounted = seen !== undefined && mountPointsOf(seen.drive).length > 0;
   const wanted = typeof options.for === 'string' ? await requireWanted(context, options.for) : undefined;
   const blocks = context.cards.openToRead(path);
   try {
-    return await answer(context, path, blocks, wanted);
+    return await answer(context, path, blocks, wanted, isMounted);
   } finally {
     blocks.close();
   }
@@ -38,8 +44,10 @@ async function answer(
   path: string,
   blocks: BlockReader,
   wanted: WantedRelease | undefined,
+  isMounted: boolean,
 ): Promise<Answer> {
-  const card = examineCard(blocks);
+  const examined = examineCard(blocks);
+  const card = isMounted ? withoutMountMark(examined) : examined;
   const progress = context.terminal.progress('reading', 'bytes');
   let checked: CheckedCard;
   try {
@@ -58,7 +66,7 @@ async function answer(
     json: {
       verdict: checked.verdict,
       release: wanted === undefined ? null : `${wanted.release.product}@${wanted.release.version}`,
-      card: cardJson(context.files.absolute(path), card, checked),
+      card: cardJson(context.files.absolute(path), blocks.proof === 'direct', card, checked),
       findings: checked.findings,
     },
     text: [
@@ -68,6 +76,19 @@ async function answer(
       verdictLine(checked, wanted),
     ].join('\n'),
   };
+}
+
+/** The system itself sets the mark as long as a card is mounted, and takes it away when it is ejected. */
+function withoutMountMark(card: ExaminedCard): ExaminedCard {
+  const others = card.findings.filter(({ code }) => code !== 'volume-dirty');
+  if (others.length === card.findings.length) return card;
+  const told: Finding = {
+    code: 'not-examined',
+    severity: 'warn',
+    summary: 'Whether the card was ejected properly the last time cannot be told while it is mounted.',
+    next: 'Eject it before it is taken out; to be sure, unmount it and check it once more by its device.',
+  };
+  return { ...card, findings: [...others, told] };
 }
 
 /** Manifests are read only where there is a file that one of them could know. */
@@ -82,11 +103,16 @@ async function knownReleases(context: Context, card: ExaminedCard, wanted: Wante
   }
 }
 
-function cardJson(path: string, card: ExaminedCard, checked: CheckedCard): Record<string, unknown> {
+function cardJson(
+  path: string,
+  isDevice: boolean,
+  card: ExaminedCard,
+  checked: CheckedCard,
+): Record<string, unknown> {
   const { volume } = card;
   const nodes = volume?.nodes ?? [];
   return {
-    kind: 'image-file',
+    kind: isDevice ? 'device' : 'image-file',
     path,
     sizeBytes: card.sizeBytes,
     partitionTable: card.partitionTable,

@@ -5,14 +5,25 @@ import { newestRelease, releaseKey } from '../manifest/catalogue.ts';
 import { Failure } from '../words/failure.ts';
 import { printable } from '../words/printable.ts';
 import { parseSize } from '../words/size.ts';
+import {
+  drivePlace,
+  type GuardedDrive,
+  requireCardChoice,
+  requireConfirmedId,
+  requireGuardedDrive,
+} from './card-place.ts';
 import type { OptionValues } from './command.ts';
 import type { Context } from './context.ts';
 import { textOption } from './option-text.ts';
 import type { WantedRelease } from './wanted-release.ts';
 
 export interface PrepareOrder {
-  /** As the person gave it: for a card image file this is also the ID that confirms it. */
+  /** A card image file as the person gave it, which is also the ID that confirms it; of a drive its device. */
   readonly path: string;
+  /** What `--confirm` wants. */
+  readonly id: string;
+  /** undefined: a card image file. */
+  readonly drive: GuardedDrive | undefined;
   readonly wanted: WantedRelease;
   readonly from: string | undefined;
   readonly fresh: boolean;
@@ -130,11 +141,19 @@ export async function requireOrder(
   const newBytes = size === undefined ? undefined : requireSize(size, fresh);
   const by = textOption(options, 'by', '--by', 80);
   const despiteHalt = textOption(options, 'despiteHalt', '--despite-halt', 500);
-  const path = given ?? (await context.terminal.text('Which card? The path of its image file', 'CARD'));
-  const confirmed = requireSameId(path, optionText(options, 'confirm'));
-  requirePlace(context, path, newBytes);
+  const named = given ?? (await requireCardChoice(context, 'Which card?'));
+  const confirm = optionText(options, 'confirm');
+  const isDrive = newBytes === undefined && drivePlace(context, named) !== undefined;
+  if (!isDrive) requireSameId(named, confirm);
+  if (!isDrive) requirePlace(context, named, newBytes);
   const wanted = await requireRelease(context, optionText(options, 'for'));
   const from = optionText(options, 'from');
+  const drive = isDrive
+    ? await requireGuardedDrive(context, named, wanted.product.card.capacity.maxBytes, from)
+    : undefined;
+  const path = drive?.chosen.drive.device ?? named;
+  const id = drive?.chosen.id ?? named;
+  const confirmed = drive === undefined ? confirm !== undefined : requireConfirmedId(confirm, drive.chosen);
   if (from !== undefined && context.files.absolute(from) === context.files.absolute(path)) {
     throw new Failure({
       code: 'source-is-card',
@@ -144,5 +163,6 @@ export async function requireOrder(
       next: 'Give the download as --from, or leave --from out.',
     });
   }
-  return { path, wanted, from, fresh, newBytes, dryRun: options.dryRun === true, confirmed, by, despiteHalt };
+  const dryRun = options.dryRun === true;
+  return { path, id, drive, wanted, from, fresh, newBytes, dryRun, confirmed, by, despiteHalt };
 }

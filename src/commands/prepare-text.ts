@@ -129,11 +129,18 @@ function verdictLine(order: PrepareOrder, prepared: Prepared): string {
 export function renderPrepared(look: Look, order: PrepareOrder, card: string, prepared: Prepared): string {
   const { steps, findings } = prepared;
   const isRefused = prepared.verdict !== 'ready' && steps.length === 0;
+  const pull =
+    prepared.mayPull === true
+      ? ['Nothing uses the card any more: take it out now, before the computer mounts it again.']
+      : order.drive !== undefined && prepared.mayPull === false
+        ? ['Eject the card before you take it out.']
+        : [];
   const blocks = [
     factLines(card, order),
     isRefused ? [] : planLines(steps),
     doneLines(prepared),
     findings.length === 0 ? [] : [renderFindings(findings, look)],
+    pull,
     [verdictLine(order, prepared)],
   ];
   return blocks

@@ -3,6 +3,7 @@
 // only after the card was read again.
 
 import { checkCard } from '../card/check/check-card.ts';
+import { mountPointsOf } from '../card/drives/drive-fitness.ts';
 import { imagePath } from '../card/look/image-place.ts';
 import type { PlanStep } from '../card/plan-step.ts';
 import { releaseKey } from '../manifest/catalogue.ts';
@@ -30,6 +31,8 @@ import { exitCode } from '../words/exit-code.ts';
 import { Failure } from '../words/failure.ts';
 import type { Finding } from '../words/finding.ts';
 import { formatLocalTime } from '../words/local-time.ts';
+import { printable } from '../words/printable.ts';
+import type { GuardedDrive } from './card-place.ts';
 import type { Answer, OptionValues } from './command.ts';
 import type { Context } from './context.ts';
 import { requireText } from './option-text.ts';
@@ -64,15 +67,32 @@ export async function run(
   }
   if (planned.asFound !== undefined) {
     const entry = await recordIt(context, order, planned.asFound, await signer(context, order));
-    return answer(context, order, { ...planned.asFound, steps, entry });
+    return answer(context, order, { ...planned.asFound, steps, entry, mayPull: order.drive !== undefined });
   }
   await requireConsent(context, order, plan);
   const signed = await signer(context, order);
   // Opened before the card is touched: a record that cannot be used is told while nothing has happened.
   await context.record('write');
   const outcome = await carryOut(context, order, plan, planned);
+  const mayPull = await letGo(context, order);
   const entry = outcome.verdict === 'ready' ? await recordIt(context, order, outcome, signed) : null;
-  return answer(context, order, { ...outcome, steps, entry });
+  return answer(context, order, { ...outcome, steps, entry, mayPull });
+}
+
+/** A desktop may have mounted it again as soon as it could be read. Whether nothing uses the card any more. */
+async function letGo({ drives }: Context, { drive }: PrepareOrder): Promise<boolean> {
+  if (drive === undefined) return false;
+  try {
+    const port = await drives();
+    const { device } = drive.chosen.drive;
+    const now = (await port.list()).drives.find((one) => one.device === device);
+    if (now === undefined) return false;
+    await port.unmount(now);
+    return true;
+  } catch (error) {
+    if (error instanceof Failure) return false;
+    throw error;
+  }
 }
 
 /** Looks, checks and plans; changes nothing. */
@@ -87,6 +107,7 @@ async function planPreparation(context: Context, order: PrepareOrder): Promise<P
     const named = await openNamedSource(context, order.from, release);
     return { plan, card, source: named ?? (await findSource(context, release, false)), asFound: undefined };
   }
+  await unmountFirst(context, order);
   // Opening it to write changes nothing, and tells now what would otherwise be told after the question.
   context.cards.openToWrite(path).close();
   const identity = context.cards.identify(path);
@@ -122,7 +143,7 @@ async function planPreparation(context: Context, order: PrepareOrder): Promise<P
       kept: nothingKept,
       removed: [],
       written: null,
-      readBack: { method: 'image', sha256: checked.imageSha256 },
+      readBack: { method: reader.proof ?? 'image', sha256: checked.imageSha256 },
       findings: checked.findings,
       sizeBytes: card.sizeBytes,
       volumeId: card.volume?.volumeId ?? null,
@@ -133,12 +154,23 @@ async function planPreparation(context: Context, order: PrepareOrder): Promise<P
   }
 }
 
+/** What is mounted is written to behind our back; and what is read of it may be older than what is on it. */
+async function unmountFirst({ drives, terminal }: Context, { drive }: PrepareOrder): Promise<void> {
+  if (drive === undefined) return;
+  const mounted = mountPointsOf(drive.chosen.drive);
+  if (mounted.length > 0) {
+    terminal.notice(`Unmounting ${mounted.map((point) => printable(point, 400)).join(', ')}.`);
+    await (await drives()).unmount(drive.chosen.drive);
+  }
+  await drive.requireSame();
+}
+
 async function requireConsent(context: Context, order: PrepareOrder, plan: CardPlan): Promise<void> {
   // Nothing can be lost by a file that does not exist yet.
   if (order.confirmed || order.newBytes !== undefined) return;
   const { terminal } = context;
   if (terminal.interactive) for (const line of planLines(plan.steps)) terminal.notice(line);
-  if (await terminal.confirm(questionText(order.path, plan.steps, plan.fresh), `--confirm ${order.path}`))
+  if (await terminal.confirm(questionText(order.path, plan.steps, plan.fresh), `--confirm ${order.id}`))
     return;
   throw new Failure({
     code: 'not-confirmed',
@@ -179,6 +211,7 @@ async function carryOut(
       rule: product.card,
       known,
       source,
+      requireSameDrive: order.drive && (() => (order.drive as GuardedDrive).requireSame()),
       onRead: (doneBytes, totalBytes) => progress.at({ phase: 'reading back', doneBytes, totalBytes }),
     },
   );
@@ -250,6 +283,8 @@ async function recordIt(
 export interface Prepared extends Omit<PrepareOutcome, 'sizeBytes' | 'volumeId'> {
   readonly steps: readonly PlanStep[];
   readonly entry: EntryAddress | null;
+  /** Of a card in a reader: nothing of it is mounted, and all is written out. */
+  readonly mayPull?: boolean;
 }
 
 const nothingKept: Readonly<KeptFiles> = { folder: null, files: [] };
@@ -283,6 +318,7 @@ function answer(context: Context, order: PrepareOrder, prepared: Prepared): Answ
       readBack,
       findings,
       entry,
+      ...(order.drive === undefined ? {} : { mayPull: prepared.mayPull ?? false }),
     },
     text: renderPrepared(context.terminal, order, card, prepared),
   };

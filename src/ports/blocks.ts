@@ -2,8 +2,16 @@
 // request at a time and the order of writes is what safety rests on. A medium that fails throws a Failure
 // with exit 6; reading or writing beyond the end is a bug of the caller and throws a RangeError.
 
+/**
+ * What reading proves. `direct`: the medium gave it at that moment. `image`: a card image file holds it. `reinserted`:
+ * read after the card was out. `cached`: the computer may have remembered it, which proves nothing of the card.
+ */
+export type Proof = 'direct' | 'reinserted' | 'image' | 'cached';
+
 export interface BlockReader {
   readonly sizeBytes: number;
+  /** Absent: `image`. */
+  readonly proof?: Proof;
   /** Logical sector size, the unit in which raw devices take requests. */
   readonly sectorBytes: number;
   /** Fills the whole of `target` from `offsetBytes` on. */

@@ -12,7 +12,7 @@ import type { ReadProgress } from '../card/look/read-file.ts';
 import { releaseKey } from '../manifest/catalogue.ts';
 import type { CardRule, Release } from '../manifest/schema.ts';
 import type { Archives } from '../ports/archives.ts';
-import type { Blocks, CardIdentity, Cards } from '../ports/blocks.ts';
+import type { Blocks, CardIdentity, Cards, Proof } from '../ports/blocks.ts';
 import { Failure } from '../words/failure.ts';
 import type { Finding } from '../words/finding.ts';
 import { type ImageSource, openImageSource } from './image-source.ts';
@@ -52,6 +52,8 @@ export interface PrepareJob {
   /** `card`: the copy that is kept of the card's own image. undefined: no image is written. */
   readonly source: ImageSource | 'card' | undefined;
   readonly onRead?: ReadProgress;
+  /** Looks at the drives anew, right before the first write; a Failure (exit 5) where this is not the card any more. */
+  readonly requireSameDrive?: (() => Promise<void>) | undefined;
 }
 
 export interface PrepareEvent {
@@ -65,7 +67,7 @@ export interface PrepareOutcome {
   readonly kept: Readonly<KeptFiles>;
   readonly removed: readonly string[];
   readonly written: { readonly path: string; readonly bytes: number; readonly sha256: string } | null;
-  readonly readBack: { readonly method: 'image'; readonly sha256: string } | null;
+  readonly readBack: { readonly method: Proof; readonly sha256: string } | null;
   readonly findings: readonly Finding[];
   readonly sizeBytes: number;
   readonly volumeId: string | null;
@@ -123,6 +125,7 @@ class Preparation {
   async requireSameCard(): Promise<void> {
     const { card, path } = this.#job;
     if (card.kind === 'new') return;
+    await this.#job.requireSameDrive?.();
     const now = this.#ports.cards.identify(path);
     const { identity } = card;
     const changed =
@@ -223,12 +226,14 @@ class Preparation {
     this.#requireGoOn();
     const first = await this.#check();
     const { imageSha256, imageAgrees, image } = first.checked;
+    const method = this.#blocks.proof ?? 'image';
     const outcome = (verdict: 'ready' | 'not-ready', last: typeof first): PrepareOutcome => ({
-      verdict,
+      // What the computer remembers of a card is no proof, whatever it says.
+      verdict: method === 'cached' ? 'not-ready' : verdict,
       kept: this.kept,
       removed: plan.removed,
       written,
-      readBack: imageSha256 === null ? null : { method: 'image', sha256: imageSha256 },
+      readBack: imageSha256 === null ? null : { method, sha256: imageSha256 },
       findings: last.checked.findings,
       sizeBytes: this.#blocks.sizeBytes,
       volumeId: last.volumeId,

@@ -31,7 +31,7 @@ export const cardCommands: readonly CommandSpec[] = [
   {
     name: 'check',
     summary: 'look at a card; changes nothing',
-    positionals: [{ name: '[card]', summary: 'a card image file (*.img)' }],
+    positionals: [{ name: '[card]', summary: 'a device, where it is mounted, or a card image file (*.img)' }],
     options: [
       {
         flags: '--for <release>',
@@ -45,7 +45,7 @@ export const cardCommands: readonly CommandSpec[] = [
   {
     name: 'prepare',
     summary: 'make a card ready, and prove it by reading it back',
-    positionals: [{ name: '[card]', summary: 'a card image file (*.img)' }],
+    positionals: [{ name: '[card]', summary: 'a device, where it is mounted, or a card image file (*.img)' }],
     options: [
       {
         flags: '--for <release>',
@@ -55,7 +55,10 @@ export const cardCommands: readonly CommandSpec[] = [
       { flags: '--fresh', summary: 'lay the card out anew; what is on it and cannot be kept is lost' },
       { flags: '--size <size>', summary: 'with --fresh: make a card image file of this size (4GB, 512MiB)' },
       { flags: '--dry-run', summary: 'print the plan, change nothing' },
-      { flags: '--confirm <id>', summary: 'the card meant; for a card image file, the path as given' },
+      {
+        flags: '--confirm <id>',
+        summary: 'the card meant: its ID, as "cards" shows it; of a card image file the path as given',
+      },
       { flags: '--by <name>', summary: 'who prepares it, where that is not who types' },
       {
         flags: '--despite-halt <why>',
