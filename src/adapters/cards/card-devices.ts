@@ -10,7 +10,7 @@ import { Failure } from '../../words/failure.ts';
 import { fileFailure } from '../files/file-failure.ts';
 import { lockCard } from './card-lock.ts';
 import { deviceFacts, notThisSystem } from './device-facts.ts';
-import { alignedMemory, DirectWindow } from './direct-window.ts';
+import { alignedMemory, DirectSectors } from './direct-sectors.ts';
 
 const identityBytes = 64 * 1024;
 
@@ -99,7 +99,7 @@ function blocksOf(handle: number, path: string, unlock = () => {}): Blocks {
       next: 'Put the card into another reader.',
     });
   }
-  const direct = new DirectWindow(handle, sectorBytes, memory);
+  const direct = new DirectSectors(handle, sectorBytes, memory);
   const requireInside = (offsetBytes: number, lengthBytes: number): void => {
     if (offsetBytes >= 0 && offsetBytes + lengthBytes <= sizeBytes) return;
     throw new RangeError(`bytes ${offsetBytes}+${lengthBytes} lie outside the card of ${sizeBytes} bytes`);

@@ -30,7 +30,7 @@ export function alignedMemory(
   return undefined;
 }
 
-export class DirectWindow {
+export class DirectSectors {
   readonly #handle: number;
   readonly #sectorBytes: number;
   readonly #memory: Uint8Array;
