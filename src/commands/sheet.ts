@@ -42,18 +42,23 @@ export const run: Run = async (context, positionals, options) => {
   if (release.withdrawn !== undefined) return refusal(context, release, [withdrawn(release)]);
   await requireNotHalted(context, release, textOption(options, 'despiteHalt', '--despite-halt', 500));
 
-  const units = await requireSheetUnits(context, product, options.unit);
-  const [{ checkGaps }, { routesOn }, { checkNextRelease }] = await Promise.all([
-    import('../procedure/check-gaps.ts'),
-    import('../fleet/routes.ts'),
-    import('../sheet/check-next-release.ts'),
-  ]);
+  const named = await requireSheetUnits(context, product, options.unit);
+  const [{ checkGaps }, { routesOn }, { checkNextRelease }, { inSiteOrder }, { orderOfSheet }] =
+    await Promise.all([
+      import('../procedure/check-gaps.ts'),
+      import('../fleet/routes.ts'),
+      import('../sheet/check-next-release.ts'),
+      import('../fleet/site-order.ts'),
+      import('./units-of-site.ts'),
+    ]);
+  const units = inSiteOrder(product, named);
   const gaps = checkGaps(product);
   const nowMs = context.clock.now();
   const routes = routesOn(catalogue, formatLocalDay(nowMs, context.clock));
   const findings: Finding[] = [
     ...gaps.findings.filter(({ severity }) => severity === 'stop'),
     ...units.flatMap((unit) => checkNextRelease(unit, release, routes)),
+    ...(await orderOfSheet(context, product, units, routes)),
   ];
   if (hasStop(findings)) return refusal(context, release, findings);
   const language = wantedLanguage(context, options);
@@ -169,7 +174,11 @@ async function sheetInput(
   madeAt: string,
 ): Promise<Omit<SheetInput, 'number'>> {
   const { clock } = context;
-  const { manifestNewsMs } = await import('../manifest/manifest-news.ts');
+  const [{ manifestNewsMs }, { procedureTimes }, { productAtTurn }] = await Promise.all([
+    import('../manifest/manifest-news.ts'),
+    import('../procedure/procedure-times.ts'),
+    import('../procedure/site-turn.ts'),
+  ]);
   const newsMs = manifestNewsMs(catalogue, context.files, nowMs);
   const newsDay = newsMs === undefined ? null : formatLocalDay(newsMs, clock);
   const day = madeAt.slice(0, 10);
@@ -180,6 +189,7 @@ async function sheetInput(
     units: units.map((unit) => sheetUnit(unit, context)),
     made: { day, time: madeAt.slice(11, 16), by: context.typedBy ?? null },
     times: gaps.times,
+    timesLater: procedureTimes(productAtTurn(product, { first: false, last: true })),
     gapsChecked: gaps.complete && gaps.sound,
     dayEnds,
     news: { day: newsDay, daysOld: newsDay === null ? 0 : daysBetween(context, newsDay, day) },

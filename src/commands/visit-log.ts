@@ -5,6 +5,7 @@ import { type OutcomeClaim, planOutcome, withDisplayConfirmed } from '../fleet/p
 import type { Routes } from '../fleet/routes.ts';
 import { releaseKey } from '../manifest/catalogue.ts';
 import type { EntryAddress, EntryDraft, JsonValue, RecordStore } from '../ports/record-store.ts';
+import { aloneOnSite, type SiteTurn } from '../procedure/site-turn.ts';
 import { type DoneStep, namedPositions, type Walk, type WalkPlan } from '../procedure/walk/walk.ts';
 import { draftEntry, type KnownEntry, knownEntry, type OutcomeLogged } from '../record/entry.ts';
 import type { UnitRecord } from '../record/unit-record.ts';
@@ -21,6 +22,7 @@ export interface OpenVisit {
   readonly begunMs: number;
   readonly release: string;
   readonly procedure: string;
+  readonly turn: SiteTurn;
   readonly done: readonly DoneStep[];
 }
 
@@ -60,6 +62,7 @@ export async function findOpenVisit(
     begunMs: claimedMs,
     release: body.release,
     procedure: body.procedure,
+    turn: body.turn ?? aloneOnSite,
     done: own.map(doneStep),
   };
 }
@@ -97,6 +100,7 @@ export interface VisitLogFacts {
   readonly unit: UnitState;
   readonly routes: Routes;
   readonly procedure: string;
+  readonly turn: SiteTurn;
   readonly typedBy: string;
   readonly doneBy: string | undefined;
   /** Said in the outcome's note. */
@@ -114,7 +118,9 @@ export function visitLog(facts: VisitLogFacts): VisitLog {
 
   /** The visit's own entry comes first: the others name it. */
   const begin = async (atMs: number): Promise<string> => {
-    const body = { serial, release, procedure: facts.procedure };
+    const { procedure, turn } = facts;
+    const isAlone = turn.first && turn.last;
+    const body = { serial, release, procedure, ...(isAlone ? {} : { turn }) };
     const [entry] = await store.append([draftEntry('visit-begun', signed(atMs), body)]);
     if (entry === undefined) throw new Error('the record took an entry without saying where');
     return entry.id;
@@ -141,11 +147,13 @@ export function visitLog(facts: VisitLogFacts): VisitLog {
       const outcome = planOutcome(claimOf(walk, release, facts.remark), unit, routes);
       // Another version than the release's was read and typed twice: it is what the display shows.
       const body = outcome.otherVersion ? withDisplayConfirmed(outcome.body) : outcome.body;
+      const reached = walk.begun ? plan.product.procedure[walk.at.step] : undefined;
       const ended = {
         serial,
         visit,
         release,
         outcome: body.outcome,
+        ...(reached?.kind === 'end' && { step: reached.id }),
         by: walk.result!.by,
         positions: walk.begun ? namedPositions(plan, walk.at.positions) : {},
         notRestored: walk.notes.notRestored,

@@ -4,8 +4,10 @@
 
 import { sha256Hex } from '../bytes/sha256.ts';
 import { type Routes, routesOn } from '../fleet/routes.ts';
+import { orderFinding } from '../fleet/site-order.ts';
 import { type Catalogue, releaseKey, requireProduct, requireRelease } from '../manifest/catalogue.ts';
 import type { Product, Release } from '../manifest/schema.ts';
+import { aloneOnSite, productAtTurn, type SiteTurn } from '../procedure/site-turn.ts';
 import { stepGraphOf } from '../procedure/step-graph.ts';
 import { successorsOf } from '../procedure/successors.ts';
 import type { VersionJudgement, WalkPlan } from '../procedure/walk/walk.ts';
@@ -23,7 +25,9 @@ import type { Context } from './context.ts';
 import { textOption } from './option-text.ts';
 import { requireUnitInService } from './registered-unit.ts';
 import { requireNotHalted } from './require-not-halted.ts';
+import { unitsBefore } from './units-of-site.ts';
 import { findOpenVisit, type OpenVisit } from './visit-log.ts';
+import { requireTurn, siteEndedFinding, siteToday } from './visit-turn.ts';
 import { nextRelease } from './wanted-release.ts';
 
 export interface VisitOrder {
@@ -32,6 +36,8 @@ export interface VisitOrder {
   readonly release: Release;
   readonly routes: Routes;
   readonly plan: WalkPlan;
+  /** Where steps are done once for a site: this unit's place among those done there today. */
+  readonly turn: SiteTurn;
   /** SHA-256 of the procedure as walked. */
   readonly procedure: string;
   readonly open: OpenVisit | undefined;
@@ -61,17 +67,41 @@ export async function requireVisitOrder(
   const product = catalogue.products.get(release.product) as Product;
   const routes = routesOn(catalogue, formatLocalDay(context.clock.now(), context.clock));
   if (open === undefined) await requireNotHalted(context, release, despite);
+  const today = await siteToday(context, product, unit);
+  const findings =
+    open === undefined
+      ? [
+          ...findingsFor(unit, release, routes),
+          ...(await orderFindings(context, product, unit, routes)),
+          ...siteEndedFinding(today, context),
+        ]
+      : [];
+  // Of what must not be begun nothing more is asked.
+  const turn =
+    open?.turn ?? (hasStop(findings) ? aloneOnSite : await requireTurn(context, product, today, options));
+  const walked = productAtTurn(product, turn);
   return {
     unit,
     product,
     release,
     routes,
-    plan: walkPlan(product, release, unit, routes, words),
-    procedure: procedureDigest(product, release),
+    turn,
+    plan: walkPlan(walked, release, unit, routes, words),
+    procedure: procedureDigest(walked, release),
     open,
-    findings: open === undefined ? findingsFor(unit, release, routes) : [],
+    findings,
     remark: despite === undefined ? undefined : `Despite the halt: ${despite}`,
   };
+}
+
+async function orderFindings(
+  context: Context,
+  product: Product,
+  unit: UnitRecord,
+  routes: Routes,
+): Promise<Finding[]> {
+  const before = await unitsBefore(context, product, unit, routes);
+  return before.length === 0 ? [] : [orderFinding(unit, before, 'stop')];
 }
 
 /** PRODUCT@VERSION, PRODUCT for its newest, or a version alone. */

@@ -55,8 +55,8 @@ export const run: Run = async (context, positionals, options) => {
         })
       : (await import('../ui/walk-answers.ts')).walkAnswers({ ...answers, texts, cards, clock });
   const store = await context.record('write');
-  const { procedure, routes, remark, open } = order;
-  const facts = { context, store, plan, unit, routes, procedure, typedBy, doneBy, remark, open };
+  const { procedure, turn, routes, remark, open } = order;
+  const facts = { context, store, plan, unit, routes, procedure, turn, typedBy, doneBy, remark, open };
   const visit: Visit = {
     context,
     order,

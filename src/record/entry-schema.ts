@@ -88,7 +88,12 @@ export const bodySchemas: { readonly [K in EntryKind]: z.ZodType<EntryBodies[K]>
       }),
     ),
   }),
-  'visit-begun': z.looseObject({ serial, release, procedure: digest }),
+  'visit-begun': z.looseObject({
+    serial,
+    release,
+    procedure: digest,
+    turn: may(z.object({ first: z.boolean(), last: z.boolean() })),
+  }),
   'step-done': z.looseObject({
     serial,
     visit: name,
@@ -104,6 +109,7 @@ export const bodySchemas: { readonly [K in EntryKind]: z.ZodType<EntryBodies[K]>
     visit: name,
     release,
     outcome: z.enum(['updated', 'failed', 'deferred', 'already-current']),
+    step: may(text(200)),
     by: z.enum(['before', 'procedure', 'service', 'stop']),
     positions,
     notRestored: z.array(text(200)).max(100),

@@ -130,6 +130,8 @@ export interface VisitBegun {
   readonly release: string;
   /** SHA-256 of the procedure as it is walked: a walk goes on along the very same one only. */
   readonly procedure: string;
+  /** This unit's place among those of its site that day, where steps are done once for all of them. */
+  readonly turn?: { readonly first: boolean; readonly last: boolean };
 }
 
 /** One step of a walk, of the procedure or of the frame around it. Says nothing of the unit's version or status. */
@@ -155,6 +157,8 @@ export interface VisitEnded {
   readonly visit: string;
   readonly release: string;
   readonly outcome: OutcomeKind;
+  /** The manifest's id of the procedure's end that was reached. */
+  readonly step?: string;
   /** What decided it: the frame before the procedure, one of its ends, the signs of service, or a stop. */
   readonly by: 'before' | 'procedure' | 'service' | 'stop';
   /** How everything was left; empty where the procedure was not begun. */

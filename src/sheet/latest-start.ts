@@ -26,13 +26,17 @@ export interface LatestStart {
   readonly fit: number;
 }
 
-/** All in minutes, of the day or long. */
-export function latestStart(dayEnds: number, longest: number, units: number): LatestStart {
+/**
+ * All in minutes, of the day or long. `later`: the longest way at every unit after the first, where some of the work is
+ * done once for all of them.
+ */
+export function latestStart(dayEnds: number, longest: number, units: number, later = longest): LatestStart {
   const room = dayEnds - reserveMinutes;
   const at = (count: number) => {
-    const begin = room - count * longest;
+    const begin = room - longest - (count - 1) * later;
     return begin < 0 ? undefined : begin;
   };
-  const fit = longest > 0 ? Math.max(0, Math.floor(room / longest)) : units;
+  const more = later > 0 ? Math.floor((room - longest) / later) : units - 1;
+  const fit = room < longest ? 0 : 1 + Math.max(0, more);
   return { anyUnit: at(1), first: at(units), fit };
 }

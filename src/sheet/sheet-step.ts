@@ -84,6 +84,10 @@ export interface SheetStep {
   readonly takesSeconds: number | null;
   readonly why: string | null;
   readonly tries: TriesLimit | null;
+  /** Done once for all units of a site, with the first or with the last of them; null: at every unit. */
+  readonly once: 'first' | 'last' | null;
+  /** An end that says how the site is left: no other unit is begun there. */
+  readonly endsSite: boolean;
   /** Where it leads when done as it should be; null: a watch, which leads only by its rows, or the last step. */
   readonly goTo: GoTo | null;
   /** Where it cannot be reached by going on from the step before: the steps that send here. Else null. */

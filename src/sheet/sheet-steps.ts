@@ -4,6 +4,8 @@
 // here. Pure values: wording and drawing are the renderers'.
 
 import type { Pattern, Position, Product, Release, Step } from '../manifest/schema.ts';
+import { sharedSteps } from '../manifest/shared-steps.ts';
+import { endsTheSite } from '../procedure/site-turn.ts';
 import { paragraph } from './paragraph.ts';
 import type { Ending, GoTo, Placed, SheetStep, SheetStepBody, TriesLimit, WatchRow } from './sheet-step.ts';
 
@@ -144,7 +146,17 @@ function triesOf(step: Step, number: number, numbering: Numbering): TriesLimit |
   return { tries: step.tries, otherwise: numbering.goTo(step.otherwise, number) };
 }
 
-const bare = { id: null, needs: [], sets: [], takesSeconds: null, why: null, tries: null, onlyFrom: null };
+const bare = {
+  id: null,
+  needs: [],
+  sets: [],
+  takesSeconds: null,
+  why: null,
+  tries: null,
+  once: null,
+  endsSite: false,
+  onlyFrom: null,
+};
 
 /** The frame before: always the same two steps, and the settings where the release resets any. */
 function stepsBefore(product: Product, release: Release): SheetStepBody[] {
@@ -180,6 +192,7 @@ export function sheetSteps(product: Product, release: Release): SheetStep[] {
   const after = stepsAfter(product, release);
   const numbering = new Numbering(product.procedure, before.length + 1);
   const { firstAfter } = numbering;
+  const { opening, closing } = sharedSteps(product);
   const condition = firstAfter + after.findIndex((body) => body.kind === 'condition');
 
   const senders = new Map<number, number[]>();
@@ -222,6 +235,8 @@ export function sheetSteps(product: Product, release: Release): SheetStep[] {
         takesSeconds: step.kind === 'end' ? null : (step.takesSeconds ?? null),
         why: step.kind === 'end' || step.why === undefined ? null : paragraph(step.why),
         tries: triesOf(step, number, numbering),
+        once: opening.includes(step.id) ? 'first' : closing.includes(step.id) ? 'last' : null,
+        endsSite: endsTheSite(product, step),
         goTo:
           step.kind === 'watch'
             ? null

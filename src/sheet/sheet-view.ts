@@ -5,6 +5,7 @@
 import { type MissingStep, missingSteps } from '../manifest/lint-hazards.ts';
 import type { Light, Pattern, Product, Release } from '../manifest/schema.ts';
 import type { ProcedureTimes } from '../procedure/procedure-times.ts';
+import { siteOpened } from '../procedure/site-turn.ts';
 import type { Left } from '../record/unit-state.ts';
 import { type Cautions, cautionsFor } from './cautions.ts';
 import type { LanguageCode } from './language-codes.ts';
@@ -52,6 +53,8 @@ export interface SheetInput {
   readonly units: readonly SheetUnit[];
   readonly made: { readonly day: string; readonly time: string; readonly by: string | null };
   readonly times: ProcedureTimes;
+  /** At every unit after the first, where steps are done once for a site; else the same. */
+  readonly timesLater?: ProcedureTimes;
   readonly gapsChecked: boolean;
   /** Minutes of the day. */
   readonly dayEnds: number | null;
@@ -80,6 +83,8 @@ export interface TimeView {
   readonly latestAny: string | null;
   readonly latestFirst: string | null;
   readonly fit: number;
+  /** Some steps are done once for the site: they are counted once. */
+  readonly shared: boolean;
 }
 
 export interface SheetView {
@@ -124,6 +129,10 @@ export interface SheetView {
   /** True: the one row is blank. */
   readonly byHand: boolean;
   readonly starts: readonly Placed[];
+  /** What stands otherwise at every unit after the first of a site, from the steps that are done once. */
+  readonly site: readonly Placed[];
+  /** The rows stand in the order that the manifest asks for by role. */
+  readonly ordered: boolean;
   readonly never: readonly { readonly when: readonly Placed[]; readonly why: string }[];
   readonly whileBusy: readonly Placed[];
   readonly steps: readonly SheetStep[];
@@ -171,10 +180,11 @@ export function sourceOf(product: Product): SheetView['source'] {
 function timeOf(input: SheetInput, steps: readonly SheetStep[]): TimeView {
   const { times, dayEnds } = input;
   const longest = times.longest;
+  const later = input.timesLater?.longest?.minutes ?? longest?.minutes;
   const latest =
     dayEnds === null || longest === undefined
       ? undefined
-      : latestStart(dayEnds, longest.minutes, Math.max(1, input.units.length));
+      : latestStart(dayEnds, longest.minutes, Math.max(1, input.units.length), later);
   const clock = (minutes: number | undefined) => (minutes === undefined ? null : formatTimeOfDay(minutes));
   return {
     longestSeconds: longest === undefined ? null : longest.minutes * 60,
@@ -188,6 +198,7 @@ function timeOf(input: SheetInput, steps: readonly SheetStep[]): TimeView {
     latestAny: clock(latest?.anyUnit),
     latestFirst: clock(latest?.first),
     fit: latest?.fit ?? 0,
+    shared: steps.some(({ once }) => once !== null),
   };
 }
 
@@ -250,6 +261,10 @@ export function sheetView(input: SheetInput): SheetView {
     units: rowsOf(input.units),
     byHand: input.units.length === 0,
     starts: Object.entries(product.positions).map(([position, { starts }]) => ({ position, state: starts })),
+    site: placedList(siteOpened(product)).filter(
+      ({ position, state }) => product.positions[position]?.starts !== state,
+    ),
+    ordered: Object.keys(product.order).length > 0 && input.units.length > 1,
     never: product.never.map(({ when, why }) => ({ when: placedList(when), why: paragraph(why) })),
     whileBusy: placedList(product.whileBusy),
     steps,

@@ -6,6 +6,7 @@ import {
   type CautionGroup,
   cautionGroups,
   type Field,
+  orderText,
   rulesContent,
   sourceFields,
   timeSayings,
@@ -90,6 +91,7 @@ export function unitsBlocks(form: TextForm): Block[] {
   const { view, words, width } = form;
   if (view.byHand) return [];
   const { units } = words;
+  const order = orderText(view, words);
   const fixed = { row: columnWidth(units.row), revision: columnWidth(units.revision) };
   const room = width - 2 - 16 - fixed.row - fixed.revision;
   const serial = Math.min(
@@ -121,7 +123,7 @@ export function unitsBlocks(form: TextForm): Block[] {
     heading(form, words.sections.units),
     { lines: tableLines(2, columns, rows), continued: `  ${words.sections.units}, ${words.head.continued}` },
     ...(details.length > 0 ? [{ lines: details }] : []),
-    ...(view.units.length > 1 ? [{ lines: paragraphLines(form, units.order) }] : []),
+    ...(order === null ? [] : [{ lines: paragraphLines(form, order) }]),
   ];
 }
 

@@ -1,7 +1,7 @@
 // The numbered steps as text: a box to tick, the number, what to do, and where to go next. A step is one block, so
 // that it stands on one page; what must be known before doing it comes before what to do.
 
-import { stepContent } from './content/step-content.ts';
+import { stepContent, viewOfStep } from './content/step-content.ts';
 import { fold, foldAfter } from './fold.ts';
 import type { Block } from './pages.ts';
 import type { SheetStep } from './sheet-step.ts';
@@ -19,7 +19,8 @@ function triesLines(form: TextForm, { text, boxes }: { text: string; boxes: numb
   return linePerRow(form, `${text} ${Array.from({ length: boxes }, () => '[\u00a0]').join(' ')}`);
 }
 
-export function stepBlock(step: SheetStep, form: TextForm): Block {
+export function stepBlock(step: SheetStep, whole: TextForm): Block {
+  const form: TextForm = { ...whole, view: viewOfStep(step, whole.view) };
   const { words, view } = form;
   const says = stepContent(step, view, words);
   const box = view.units.length === 1 ? '[ ]' : '   ';

@@ -71,6 +71,14 @@ export const procedureCommands: readonly CommandSpec[] = [
           'of the questions; the steps stay as the manifest has them (else SLOTPROOF_LANGUAGE, else en)',
         choices: languageCodes,
       },
+      {
+        flags: '--more-units',
+        summary: 'another unit of this site follows today: what is done once comes later',
+      },
+      {
+        flags: '--site-opened',
+        summary: 'what is done once before the first unit of a site was done already',
+      },
       { flags: '--release <release>', summary: 'the release carried there; else the next on its path' },
       { flags: '--by <name>', summary: 'who does the work, where that is not who types' },
       {

@@ -106,6 +106,7 @@ export function timeSayings(view: SheetView, words: SheetLanguage): TimeSaying[]
       hour(says.latestAny(time.latestAny, time.dayEnds));
     }
     say(says.counted(count));
+    if (time.shared && count > 1) say(says.shared);
   } else if (time.longestSeconds !== null) {
     hour(says.byHand(duration(time.longestSeconds + time.reserveMinutes * 60)));
     say(says.byHandNote);
@@ -180,6 +181,12 @@ export function unitLines(view: SheetView, words: SheetLanguage): UnitLine[] {
   }));
 }
 
+/** How the rows are gone through; none for a single one. */
+export function orderText(view: SheetView, { units }: SheetLanguage): string | null {
+  if (view.units.length < 2) return null;
+  return view.ordered ? `${units.order} ${units.byRole}` : units.order;
+}
+
 export interface Rules {
   /** From what the procedure begins: to be seen and ticked. */
   readonly starts: readonly string[];
@@ -189,7 +196,13 @@ export interface Rules {
 
 export function rulesContent(view: SheetView, words: SheetLanguage): Rules {
   return {
-    starts: view.starts.map(({ position, state }) => words.placed(position, state)),
+    starts: view.starts.map(({ position, state }) => {
+      const later = view.site.find((placed) => placed.position === position);
+      const first = words.placed(position, state);
+      return later === undefined
+        ? first
+        : `${first} (${words.rules.later(words.placed(position, later.state))})`;
+    }),
     never: view.never.map(({ when, why }) => `${placedText(words, when)}. ${why}`),
     whileBusy:
       view.whileBusy.length === 0 ? null : `${words.rules.whileBusy} ${placedText(words, view.whileBusy)}.`,

@@ -129,6 +129,11 @@ function endLines({ words }: Saying, body: Body<'end'>): StepLine[] {
   return [...(stands.length > 0 ? [say(steps.endStands)] : []), ...stands, say(steps.endWrite[body.end])];
 }
 
+/** A step that is done once for the site has one box, one time and one reading, however many rows there are. */
+export function viewOfStep(step: SheetStep, view: SheetView): SheetView {
+  return step.once === null ? view : { ...view, units: view.units.slice(0, 1) };
+}
+
 function conditionLines({ words }: Saying, body: Body<'condition'>): StepLine[] {
   if (body.positions.length === 0) return [];
   const lines = body.positions.map(({ name, states }): StepLine => {
@@ -183,7 +188,7 @@ function actionOf({ steps, duration }: SheetLanguage, body: SheetStepBody): stri
   }
 }
 
-function linesOf(saying: Saying, { body, goTo }: SheetStep): StepLine[] {
+function linesOf(saying: Saying, { body, goTo, endsSite }: SheetStep): StepLine[] {
   const { steps } = saying.words;
   const ticks = (items: readonly string[]) => items.map((text): StepLine => ({ kind: 'tickRows', text }));
   switch (body.kind) {
@@ -217,7 +222,7 @@ function linesOf(saying: Saying, { body, goTo }: SheetStep): StepLine[] {
         way(saying, steps.confirmOtherwise, body.otherwise),
       ];
     case 'end':
-      return endLines(saying, body);
+      return [...endLines(saying, body), ...(endsSite ? [say(steps.endsSite)] : [])];
     case 'restore':
       return [say(steps.restoreSee(body.notedAt)), ...ticks(body.settings)];
     case 'service':
@@ -244,6 +249,7 @@ export function stepContent(step: SheetStep, view: SheetView, words: SheetLangua
     number: step.number,
     part: step.part,
     before: [
+      ...(step.once === null ? [] : [steps.once[step.once]]),
       ...only,
       ...(step.tries === null ? [] : [steps.tries(step.tries.tries, step.tries.otherwise.number)]),
       ...(step.needs.length === 0 ? [] : [`${steps.needs} ${placedText(words, step.needs)}.`]),

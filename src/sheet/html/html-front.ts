@@ -4,6 +4,7 @@
 import {
   bringItems,
   cautionGroups,
+  orderText,
   rulesContent,
   sourceFields,
   timeSayings,
@@ -82,7 +83,8 @@ export function units(form: HtmlForm): string {
   const details = known
     .filter((unit) => unit.details !== '')
     .map((unit) => `<p><b>${text(`${says.row} ${unit.row}`)}</b> ${text(unit.details)}</p>\n`);
-  const order = known.length > 1 ? paragraph(says.order, 'strong') : '';
+  const said = orderText(form.view, form.words);
+  const order = said === null ? '' : paragraph(said, 'strong');
   return section('units', sections.units, `${table('units', titles, rows, true)}${details.join('')}${order}`);
 }
 

@@ -2,7 +2,7 @@
 // link to its step; on paper the number does.
 
 import { stepColumns } from '../content/step-columns.ts';
-import { type StepContent, type StepLine, stepContent } from '../content/step-content.ts';
+import { type StepContent, type StepLine, stepContent, viewOfStep } from '../content/step-content.ts';
 import type { SheetStep } from '../sheet-step.ts';
 import { shows } from './html-lights.ts';
 import { blank, box, type HtmlForm, paragraph, section, table, text, ticked, written } from './html-parts.ts';
@@ -118,7 +118,8 @@ function outcome(form: HtmlForm, says: StepContent, right: readonly StepLine[]):
   ].join('');
 }
 
-function step(form: HtmlForm, one: SheetStep): string {
+function step(whole: HtmlForm, one: SheetStep): string {
+  const form: HtmlForm = { ...whole, view: viewOfStep(one, whole.view) };
   const says = stepContent(one, form.view, form.words);
   const rows = form.view.units.length;
   const { left, right, below } = stepColumns(says.lines, rows);

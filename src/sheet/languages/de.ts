@@ -245,6 +245,7 @@ export const de: SheetLanguage = {
       count === 1
         ? 'Zurückgerechnet vom Ende des Tages: eine Stunde Reserve, dann einmal der längste Weg.'
         : 'Zurückgerechnet vom Ende des Tages: eine Stunde Reserve, dann der längste Weg, einmal für jedes Gerät, das noch zu tun ist. Wege von Gerät zu Gerät und das Schreiben gehen von der Reserve ab.',
+    shared: 'Was einmal für den Standort getan wird, ist einmal gezählt.',
     doesNotFit: (ends) => `Ein Tag, der um ${ends} endet, hat dafür keine Zeit. DANN NICHT BEGINNEN.`,
     notAllFit: (count, ends, fit) =>
       `Nicht alle ${count} passen in einen Tag, der um ${ends} endet: höchstens ${fit}, ab Mitternacht.`,
@@ -294,11 +295,14 @@ export const de: SheetLanguage = {
     },
     order:
       'Ein Gerät nach dem anderen, in der Reihenfolge der Zeilen. Eines beenden, Ergebnisse eingetragen, bevor das nächste begonnen wird. Jeder Schritt hat ein Kästchen für jede Zeile.',
+    byRole:
+      'Die Zeilen stehen in der Reihenfolge der Aufgaben der Geräte, wie das Manifest sie aus dem Dokument des Herstellers nennt. Keines beginnen, solange eines davor noch zu tun ist.',
     revisionNotKnown: 'Revision nicht bekannt: nach dem Typenschild gehen',
   },
 
   rules: {
     starts: 'Davon geht der Ablauf aus; steht etwas anders, nicht beginnen und fragen:',
+    later: (placed) => `bei jedem Gerät nach dem ersten: ${placed}`,
     never: 'Nie zugleich:',
     whileBusy: 'Solange das Gerät schreiben kann, muss dies bleiben, wie es ist:',
   },
@@ -318,6 +322,13 @@ export const de: SheetLanguage = {
     why: 'Warum:',
     needs: 'Zuerst sehen, dass:',
     sets: 'Jetzt:',
+    once: {
+      first:
+        'EINMAL FÜR DEN STANDORT: nur beim ersten Gerät, das hier an einem Tag gemacht wird. Bei jedem anderen weiter mit dem nächsten Schritt.',
+      last: 'EINMAL FÜR DEN STANDORT: nur beim letzten Gerät, das hier an einem Tag gemacht wird. Bei jedem anderen weiter mit dem nächsten Schritt.',
+    },
+    endsSite:
+      'Die Arbeit an diesem Standort endet hier: kein anderes Gerät beginnen, bevor die Hilfe des Herstellers oder die Serviceleitung es sagt.',
     done: 'getan:',
     rowMark: (row, lastFour) => (lastFour === null ? `Zeile ${row}` : `Zeile ${row} (..${lastFour})`),
 
@@ -839,6 +850,14 @@ export const de: SheetLanguage = {
       overBy: (longest) =>
         `Jetzt begonnen, ist es spätestens um ${longest} zu Ende, auf dem längsten Weg durch den Ablauf.`,
       ifWell: (shortest) => `Wenn alles gut geht, etwa um ${shortest}.`,
+      siteFirst:
+        'Das erste Gerät hier heute: was davor einmal für den Standort getan wird, gehört zu diesem Gang.',
+      siteOpened: (serial) => `Was einmal für den Standort getan wird, wurde bei ${serial} getan.`,
+      siteLast:
+        'Das letzte Gerät hier heute: was danach einmal für den Standort getan wird, gehört zu diesem Gang.',
+      siteMore: 'Heute folgt hier noch ein Gerät: was danach einmal getan wird, kommt mit jenem.',
+      toMore: 'Nein: es folgt noch eines',
+      toLast: 'Nein: dies ist das letzte',
       begin: 'Den Gang beginnen',
       other: 'Anderes Gerät',
       done: (outcome) => `Ergebnis erstellt: ${outcome}`,

@@ -239,6 +239,7 @@ export const en = {
       count === 1
         ? 'Counted back from the end of the day: an hour in reserve, then the longest way once.'
         : `Counted back from the end of the day: an hour in reserve, then the longest way, once for each unit still to do. The way from unit to unit and the writing come out of the reserve.`,
+    shared: 'What is done once for the site is counted once.',
     doesNotFit: (ends: string) => `A day that ends at ${ends} has no time for this. DO NOT BEGIN IT THEN.`,
     notAllFit: (count: number, ends: string, fit: number) =>
       `Not all ${count} fit into a day that ends at ${ends}: ${fit} at most, from midnight on.`,
@@ -281,11 +282,14 @@ export const en = {
     details: { role: 'Role', address: 'Address', contact: 'Contact', access: 'Access', notes: 'Notes' },
     order:
       'One unit after another, in the order of the rows. Finish one, its results written, before you begin the next. Each step has a box for every row.',
+    byRole:
+      "The rows stand in the order of the units' roles, as the manifest gives it from the maker's document. Begin none while one before it is still to be done.",
     revisionNotKnown: 'revision not known: go by the plate',
   },
 
   rules: {
     starts: 'The procedure begins from this; if anything stands otherwise, do not begin and ask:',
+    later: (placed: string) => `at every unit after the first: ${placed}`,
     never: 'Never at the same time:',
     whileBusy: 'As long as the unit may be writing, this must stay as it is:',
   },
@@ -305,6 +309,13 @@ export const en = {
     why: 'Why:',
     needs: 'First see that:',
     sets: 'Now:',
+    once: {
+      first:
+        'ONCE FOR THE SITE: only with the first unit that is done here on one day. At every other one go on with the next step.',
+      last: 'ONCE FOR THE SITE: only with the last unit that is done here on one day. At every other one go on with the next step.',
+    },
+    endsSite:
+      'The work at this site ends here: begin no other unit before the helpline or the service lead says so.',
     done: 'done:',
     rowMark: (row: number, lastFour: string | null) =>
       lastFour === null ? `Row ${row}` : `Row ${row} (..${lastFour})`,
@@ -796,6 +807,12 @@ export const en = {
       overBy: (longest: string) =>
         `Begun now, it is over by ${longest} at the latest, by the longest way through the procedure.`,
       ifWell: (shortest: string) => `If all goes well, by about ${shortest}.`,
+      siteFirst: 'The first unit here today: what is done once for the site before it is part of this walk.',
+      siteOpened: (serial: string) => `What is done once for the site was done with ${serial}.`,
+      siteLast: 'The last unit here today: what is done once for the site afterwards is part of this walk.',
+      siteMore: 'Another unit follows here today: what is done once afterwards comes with that one.',
+      toMore: 'No: another one follows',
+      toLast: 'No: this is the last one',
       begin: 'Begin the walk',
       other: 'Another unit',
       done: (outcome: string) => `result made: ${outcome}`,

@@ -265,6 +265,7 @@ export const fr: SheetLanguage = typeset<SheetLanguage>({
       count === 1
         ? 'Compté à rebours de la fin de la journée : une heure de réserve, puis une fois le chemin le plus long.'
         : "Compté à rebours de la fin de la journée : une heure de réserve, puis le chemin le plus long, une fois par appareil encore à faire. Aller d'un appareil à l'autre et écrire sont pris sur la réserve.",
+    shared: 'Ce qui est fait une fois pour le site est compté une fois.',
     doesNotFit: (ends) =>
       `Une journée qui finit à ${ends} n'a pas le temps pour cela. NE PAS COMMENCER ALORS.`,
     notAllFit: (count, ends, fit) =>
@@ -314,11 +315,14 @@ export const fr: SheetLanguage = typeset<SheetLanguage>({
     },
     order:
       "Un appareil après l'autre, dans l'ordre des lignes. En finir un, résultats écrits, avant de commencer le suivant. Chaque étape a une case pour chaque ligne.",
+    byRole:
+      "Les lignes suivent l'ordre des rôles des appareils, tel que le manifeste le donne d'après le document du fabricant. N'en commencer aucun tant qu'un appareil placé avant reste à faire.",
     revisionNotKnown: 'révision inconnue : se fier à la plaque',
   },
 
   rules: {
     starts: 'La procédure part de là ; si quelque chose est autrement, ne pas commencer et demander :',
+    later: (placed) => `à chaque appareil après le premier : ${placed}`,
     never: 'Jamais en même temps :',
     whileBusy: "Tant que l'appareil peut être en train d'écrire, ceci doit rester tel quel :",
   },
@@ -337,6 +341,13 @@ export const fr: SheetLanguage = typeset<SheetLanguage>({
     why: 'Pourquoi :',
     needs: "D'abord voir que :",
     sets: 'Maintenant :',
+    once: {
+      first:
+        "UNE FOIS POUR LE SITE : seulement avec le premier appareil fait ici dans la journée. À chaque autre, continuer à l'étape suivante.",
+      last: "UNE FOIS POUR LE SITE : seulement avec le dernier appareil fait ici dans la journée. À chaque autre, continuer à l'étape suivante.",
+    },
+    endsSite:
+      "Le travail sur ce site s'arrête ici : ne commencer aucun autre appareil avant que l'assistance ou le chef de service le dise.",
     done: 'fait :',
     rowMark: (row, lastFour) => (lastFour === null ? `Ligne ${row}` : `Ligne ${row} (..${lastFour})`),
 
@@ -858,6 +869,14 @@ export const fr: SheetLanguage = typeset<SheetLanguage>({
       overBy: (longest) =>
         `Commencé maintenant, c'est fini à ${longest} au plus tard, par le chemin le plus long de la procédure.`,
       ifWell: (shortest) => `Si tout va bien, vers ${shortest}.`,
+      siteFirst:
+        "Premier appareil ici aujourd'hui : ce qui est fait une fois pour le site auparavant fait partie de ce suivi.",
+      siteOpened: (serial) => `Ce qui est fait une fois pour le site a été fait avec ${serial}.`,
+      siteLast:
+        "Dernier appareil ici aujourd'hui : ce qui est fait une fois pour le site ensuite fait partie de ce suivi.",
+      siteMore: "Un autre appareil suit ici aujourd'hui : ce qui est fait une fois ensuite viendra avec lui.",
+      toMore: 'Non : un autre suit',
+      toLast: "Non : c'est le dernier",
       begin: 'Commencer le suivi',
       other: 'Un autre appareil',
       done: (outcome) => `résultat établi : ${outcome}`,

@@ -5,6 +5,7 @@ import {
   bringItems,
   cautionGroups,
   type Field,
+  orderText,
   rulesContent,
   sourceFields,
   timeSayings,
@@ -202,6 +203,7 @@ export function paperworkBlocks(form: PdfForm): PageBlock[] {
 
 export function unitBlocks(form: PdfForm): PageBlock[] {
   const { view, words } = form;
+  const order = orderText(form.view, form.words);
   const known = unitLines(view, words);
   if (known.length === 0) return [];
   const { units } = words;
@@ -230,7 +232,7 @@ export function unitBlocks(form: PdfForm): PageBlock[] {
     headingBlock(form, words.sections.units),
     { slabs: tableSlabs(form, shape, rows) },
     ...details.map((slab): PageBlock => ({ slabs: [slab], abovePt: 2 })),
-    ...(known.length > 1 ? [{ slabs: [say(form, units.order, { face: 'bold' })], abovePt: 2 }] : []),
+    ...(order === null ? [] : [{ slabs: [say(form, order, { face: 'bold' })], abovePt: 2 }]),
   ];
 }
 

@@ -2,7 +2,7 @@
 // right what comes of it: how things then stand, times, and where to go. A step is one block and is never split.
 
 import { stepColumns } from '../content/step-columns.ts';
-import { type StepContent, type StepLine, stepContent } from '../content/step-content.ts';
+import { type StepContent, type StepLine, stepContent, viewOfStep } from '../content/step-content.ts';
 import type { SheetStep } from '../sheet-step.ts';
 import { showsSlab } from './light-slabs.ts';
 import type { PageBlock } from './page-flow.ts';
@@ -210,7 +210,8 @@ function gutter(form: PdfForm, number: number): Slab {
   ]);
 }
 
-export function stepBlock(form: PdfForm, step: SheetStep): PageBlock {
+export function stepBlock(whole: PdfForm, step: SheetStep): PageBlock {
+  const form: PdfForm = { ...whole, view: viewOfStep(step, whole.view) };
   const says = stepContent(step, form.view, form.words);
   const columns = stepColumns(says.lines, form.view.units.length);
   const widthPt = form.widthPt - gutterPt;

@@ -6,6 +6,7 @@ import {
   bringItems,
   cautionGroups,
   type Field,
+  orderText,
   rulesContent,
   sourceFields,
   timeSayings,
@@ -83,6 +84,7 @@ function units(view: SheetView, words: SheetLanguage): TreeElement[] {
   const lines = unitLines(view, words);
   if (lines.length === 0) return [];
   const { units: says } = words;
+  const order = orderText(view, words);
   return [
     section(
       'units',
@@ -99,7 +101,7 @@ function units(view: SheetView, words: SheetLanguage): TreeElement[] {
           ),
         ),
       ),
-      ...(lines.length > 1 ? [p(says.order)] : []),
+      ...(order === null ? [] : [p(order)]),
     ),
   ];
 }

@@ -2,6 +2,7 @@
 // be followed by this release is judged by the release alone: what came to the laptop since is not known on site.
 
 import { admits, sameVersion } from '../../manifest/versions.ts';
+import { aloneOnSite, productAtTurn, type SiteTurn } from '../../procedure/site-turn.ts';
 import { stepGraphOf } from '../../procedure/step-graph.ts';
 import { successorsOf } from '../../procedure/successors.ts';
 import type { VersionJudgement, WalkPlan } from '../../procedure/walk/walk.ts';
@@ -15,8 +16,15 @@ export interface PocketUnit {
   readonly serial: string;
 }
 
-export function pocketPlan(data: PocketData, words: SheetLanguage, unit: PocketUnit): WalkPlan {
-  const { product, release, view } = data;
+/** `turn`: this unit's place among those of its site, where steps are done once for all of them. */
+export function pocketPlan(
+  data: PocketData,
+  words: SheetLanguage,
+  unit: PocketUnit,
+  turn: SiteTurn = aloneOnSite,
+): WalkPlan {
+  const { release, view } = data;
+  const product = productAtTurn(data.product, turn);
   return {
     product,
     release,

@@ -2,6 +2,7 @@
 // from it and call it; they never change the page or the store themselves.
 
 import { checkCharactersAgree } from '../../../fleet/check-characters.ts';
+import { aloneOnSite, type SiteTurn } from '../../../procedure/site-turn.ts';
 import type { Complaint, WalkPlan } from '../../../procedure/walk/walk.ts';
 import type { WalkEvent } from '../../../procedure/walk/walk-event.ts';
 import { questionOf, type WalkQuestion } from '../../../procedure/walk/walk-question.ts';
@@ -14,6 +15,7 @@ import { newUnitWalk, type UnitWalk, type WalkNow, walkNow, withAnswer } from '.
 import type { PageStore } from './page-store.ts';
 import { exactTime, nowMs } from './phone-clock.ts';
 import type { PocketState, UnitKept } from './pocket-state.ts';
+import { type OtherWalk, type SiteToday, siteToday } from './site-today.ts';
 import type { Sounds } from './sounds.ts';
 
 /** An event without its time, which the page puts to it. */
@@ -96,7 +98,7 @@ export class App {
 
   #worked(unit: PocketUnit, kept: UnitKept): InHand {
     const { data, words } = this;
-    const plan = pocketPlan(data, words, unit);
+    const plan = pocketPlan(data, words, unit, kept.turn);
     const texts = walkTexts(words, data.product, data.release, unit.serial, exactTime);
     let now: WalkNow | undefined;
     try {
@@ -106,6 +108,26 @@ export class App {
     }
     const question = now === undefined ? undefined : questionOf(plan, now.walk);
     return { unit, kept, plan, texts, now, question };
+  }
+
+  /** What was done for the site with the other units of this page. */
+  siteToday(): SiteToday {
+    const others = Object.entries(this.state.units).flatMap(([row, kept]): OtherWalk[] => {
+      if (Number(row) === this.state.row) return [];
+      const { serial, made } = kept;
+      const { now, plan } = this.#worked({ row: Number(row), serial }, kept);
+      const at = now?.walk.begun === true ? plan.product.procedure[now.walk.at.step] : undefined;
+      return [{ serial, now, end: at?.kind === 'end' ? at.id : undefined, isMade: made !== null }];
+    });
+    return siteToday(this.data, others);
+  }
+
+  /** Of the unit in hand, as long as its walk has not begun. */
+  turnNow(): SiteTurn {
+    const today = this.siteToday();
+    if (!today.isShared) return aloneOnSite;
+    const more = this.inHand()?.kept.moreUnits ?? !today.isLast;
+    return { first: today.openedWith === null, last: !more };
   }
 
   /** Of the unit in hand. */
@@ -137,8 +159,10 @@ export class App {
   }
 
   beginWalk(): void {
+    if (!this.state.cautionsRead) return;
+    this.keepUnit({ turn: this.turnNow() });
     const inHand = this.inHand();
-    if (inHand === undefined || !this.state.cautionsRead) return;
+    if (inHand === undefined) return;
     const atMs = nowMs();
     let walk = newUnitWalk(atMs);
     for (let i = 0; i < inHand.plan.cautions; i++) {

@@ -1,6 +1,6 @@
 // Before a walk: which unit, and by when it would be over if it were begun now.
 
-import { timeSayings, unitLines } from '../../content/front-content.ts';
+import { orderText, timeSayings, unitLines } from '../../content/front-content.ts';
 import { el, type Tree } from '../tree.ts';
 import type { App, InHand } from './app.ts';
 import { byId, setText } from './dom.ts';
@@ -29,7 +29,8 @@ export function chooseUnitScreen(app: App): Screen {
       ...(state === '' ? [] : [el('p', { class: 'strong' }, state)]),
     );
   });
-  const order = data.view.units.length > 1 ? [el('p', {}, words.units.order)] : [];
+  const said = orderText(data.view, words);
+  const order = said === null ? [] : [el('p', {}, said)];
   return { key: 'unit', content: [title, ...order, el('ol', { class: 'unit-choice' }, ...units)] };
 }
 
@@ -47,6 +48,22 @@ function serialForm(app: App): Tree[] {
       el('p', { id: 'serial-fault', class: 'alert', role: 'alert' }),
       submit(begin.take),
     ),
+  ];
+}
+
+/** Whether what is done once for the site is part of this walk. */
+function siteTrees(app: App): Tree[] {
+  const { begin } = app.words.pocket;
+  const today = app.siteToday();
+  if (!today.isShared || app.data.view.units.length < 2) return [];
+  if (today.endedWith !== null) {
+    return [el('p', { class: 'warning' }, `${today.endedWith}: ${app.words.steps.endsSite}`)];
+  }
+  const { first, last } = app.turnNow();
+  return [
+    el('p', {}, first ? begin.siteFirst : begin.siteOpened(today.openedWith ?? '')),
+    el('p', { class: 'strong' }, last ? begin.siteLast : begin.siteMore),
+    button('other', last ? begin.toMore : begin.toLast, () => app.changeUnit({ moreUnits: last })),
   ];
 }
 
@@ -74,7 +91,8 @@ export function beginScreen(app: App, { unit }: InHand): Screen {
       el('p', {}, words.time.late),
       el('p', {}, keepOpen),
       ...(app.store.keeps ? [] : [el('p', { class: 'warning' }, words.pocket.noStore)]),
-      button('main', begin.begin, () => app.beginWalk()),
+      ...siteTrees(app),
+      ...(app.siteToday().endedWith === null ? [button('main', begin.begin, () => app.beginWalk())] : []),
       button('other', begin.other, () => app.change({ row: null })),
     ],
     tick(atMs) {

@@ -1,6 +1,7 @@
 // All that the page knows beyond the sheet: how it looks, where the reader is, and each unit's walk and result. A plain
 // value, kept as JSON.
 
+import type { SiteTurn } from '../../../procedure/site-turn.ts';
 import type { OutcomeForm } from '../outcome-form.ts';
 import type { UnitWalk } from '../unit-walk.ts';
 
@@ -23,6 +24,10 @@ export interface MadeResult {
 export interface UnitKept {
   readonly serial: string;
   readonly walk: UnitWalk | null;
+  /** Its place among the units of the site, settled when the walk began. */
+  readonly turn?: SiteTurn;
+  /** Said before it begins: another unit follows today, or none; else it goes by the rows. */
+  readonly moreUnits?: boolean;
   readonly form: OutcomeForm | null;
   readonly made: MadeResult | null;
 }
