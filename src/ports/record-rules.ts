@@ -17,6 +17,14 @@ export interface StoredEntry {
   readonly text: string;
 }
 
+/** What travels of an entry: everything else follows from the text. */
+export type SealedEntry = Pick<StoredEntry, 'text' | 'hash'>;
+
+/** An entry from elsewhere, looked at by itself. `altered`: the hash is another text's. */
+export type ReceivedEntry =
+  | { readonly stored: StoredEntry; readonly prev: string }
+  | { readonly fault: 'altered' | 'unreadable' | 'not-canonical' };
+
 /** `prev` of the first entry of each chain. */
 export const noPrev = '0'.repeat(64);
 
@@ -49,6 +57,8 @@ export interface RecordRules<Unit> {
   seal(draft: EntryDraft, place: EntryPlace): StoredEntry;
   /** undefined where the text is no entry at all. Does not check the hash. */
   open(stored: Pick<StoredEntry, 'text' | 'hash'>): Entry | undefined;
+  /** Trusts nothing: hash, form and columns are worked out from the text. */
+  receive(sealed: SealedEntry): ReceivedEntry;
   /**
    * `entries`: all of one unit, in any order. Those claimed at or after `claimedBeforeMs` do not count. undefined
    * where no entry registers the unit.

@@ -4,6 +4,7 @@
 // behind it as well as a file. Failures: exit 7 where the record cannot be used.
 
 import type { Finding } from '../words/finding.ts';
+import type { SealedEntry, StoredEntry } from './record-rules.ts';
 
 export type JsonValue =
   | null
@@ -87,6 +88,40 @@ export interface RecordCheck {
   readonly findings: readonly Finding[];
 }
 
+/** One place in a chain that two different entries claim. */
+export interface Split {
+  readonly laptop: string;
+  readonly seq: number;
+  /** The hash that is stored here, and the one that came. */
+  readonly ours: string;
+  readonly theirs: string;
+}
+
+/**
+ * The first entry of a chain that was not taken, and why. `gap`: the one before it is not here. `own-ahead`: newer
+ * than this computer's own chain, which only this computer extends (a back-up was restored). The others:
+ * ReceivedEntry.
+ */
+export interface Refusal {
+  readonly reason: 'gap' | 'own-ahead' | 'altered' | 'unreadable' | 'not-canonical';
+  /** `laptop-seq`; absent where the text does not say or is not to be believed. */
+  readonly id?: string;
+  /** Which of the entries handed in, counted from 1. */
+  readonly position: number;
+}
+
+export interface TakenIn {
+  readonly added: number;
+  /** Here already, to the byte. */
+  readonly known: number;
+  /** Not taken: those refused, those of a split, and what follows them in their chains. */
+  readonly held: number;
+  /** At most one a chain. */
+  readonly splits: readonly Split[];
+  /** At most one a chain, and at most the first hundred of entries that cannot be read. */
+  readonly refused: readonly Refusal[];
+}
+
 export interface RecordStore<Unit> {
   /** Whose chain this computer appends to. */
   readonly laptop: string;
@@ -99,6 +134,18 @@ export interface RecordStore<Unit> {
   serials(): Promise<string[]>;
   entry(id: string): Promise<Entry | undefined>;
   entries(query: EntryQuery): AsyncIterable<Entry>;
+  /** A chain, verbatim, page by page: to be packed or pushed. */
+  sealed(chain: {
+    readonly laptop: string;
+    readonly fromSeq?: number;
+    readonly toSeq?: number;
+  }): AsyncIterable<StoredEntry>;
+  /**
+   * Adds other laptops' entries, verbatim, the units they touch added up anew with them. Each chain in ascending
+   * order; chains may be mixed. A chain stays whole: an entry is only stored after the one before it. In batches, each
+   * whole on the disk: after a break the same can be handed in again. Refusals and splits are told, not thrown.
+   */
+  takeIn(entries: Iterable<SealedEntry> | AsyncIterable<SealedEntry>): Promise<TakenIn>;
   /** Sorted by laptop. */
   marks(): Promise<Mark[]>;
   counts(): Promise<RecordCounts>;

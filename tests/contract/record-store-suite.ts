@@ -1,12 +1,14 @@
 // What every record store must do, whatever stands behind it. A new store is added by one file that calls this.
 
 import { afterEach, beforeEach, describe, expect, test } from 'vitest';
-import { noPrev } from '../../src/ports/record-rules.ts';
+import { sha256Hex } from '../../src/bytes/sha256.ts';
+import { noPrev, type StoredEntry } from '../../src/ports/record-rules.ts';
 import type { EntryDraft, EntryQuery, RecordStore, UnitFilter } from '../../src/ports/record-store.ts';
 import { draftEntry, type EntryBodies, type EntryKind } from '../../src/record/entry.ts';
+import { recordRules } from '../../src/record/record-rules.ts';
 import type { UnitRecord } from '../../src/record/unit-record.ts';
 import { formatLocalTime } from '../../src/words/local-time.ts';
-import { day, newYear, utc } from '../support/entries.ts';
+import { chainOf, day, newYear, utc } from '../support/entries.ts';
 
 type Store = RecordStore<UnitRecord>;
 
@@ -254,6 +256,109 @@ export function recordStoreSuite(name: string, makePlace: () => StorePlace): voi
       expect((await store.check([{ ...known, hash: 'f'.repeat(20) }])).findings).toMatchObject([
         { code: 'mark-differs' },
       ]);
+    });
+
+    /** Another laptop's chain, made without a store. */
+    function chain(laptop: string, length: number, note = '4.0.0') {
+      const made = chainOf(laptop);
+      made.add(
+        'unit-added',
+        { serial: 'A', product: 'rill-40', hardware: 'B', site: null, details: {} },
+        newYear,
+      );
+      for (let i = 1; i < length; i++) {
+        made.add(
+          'outcome',
+          { serial: 'A', outcome: 'updated', evidence: 'read', versionRead: `${note}${i}` },
+          newYear + i * day,
+        );
+      }
+      return made.stored;
+    }
+    const clean = { known: 0, held: 0, splits: [], refused: [] };
+    async function sealedTexts(laptop: string): Promise<string[]> {
+      const found: string[] = [];
+      for await (const { text } of store.sealed({ laptop })) found.push(text);
+      return found;
+    }
+
+    test("others' entries are taken in as they are, once, with what they add up to", async () => {
+      await store.append([added('B')]);
+      const [x, y] = [chain('xx', 700), chain('yy', 3)];
+      expect(await store.takeIn(y)).toEqual({ ...clean, added: 3 });
+      expect(await store.takeIn([...x, ...y])).toEqual({ ...clean, added: 700, known: 3 });
+      expect(await store.takeIn(x)).toEqual({ ...clean, added: 0, known: 700 });
+      expect(await sealedTexts('xx')).toEqual(x.map(({ text }) => text));
+      expect(await store.marks()).toContainEqual({ laptop: 'xx', seq: 700, hash: x.at(-1)!.hash });
+      expect(await store.unit('A')).toMatchObject({ version: { version: '4.0.0699' } });
+      expect((await store.check()).findings).toEqual([]);
+      expect((await store.rebuild()).differed).toEqual([]);
+    });
+
+    test('chains that are mixed, and an entry before the one it follows', async () => {
+      const [x, y] = [chain('xx', 5), chain('yy', 5)];
+      const mixed = x.flatMap((entry, i) => [entry, y[i]!]);
+      expect(await store.takeIn(mixed.slice(0, 7))).toEqual({ ...clean, added: 7 });
+      const late = await store.takeIn([...x.slice(4), ...y.slice(4)]);
+      expect(late).toMatchObject({
+        added: 1,
+        held: 1,
+        refused: [{ reason: 'gap', id: 'yy-5', position: 2 }],
+      });
+      expect(await store.takeIn(mixed)).toEqual({ ...clean, added: 2, known: 8 });
+      expect((await store.check()).findings).toEqual([]);
+    });
+
+    test('a split is told with both, and nothing of it is stored', async () => {
+      const [ours, theirs] = [chain('xx', 4), chain('xx', 6, '9.9.')];
+      await store.takeIn(ours);
+      const seen = { laptop: 'xx', seq: 2, ours: ours[1]!.hash, theirs: theirs[1]!.hash };
+      expect(await store.takeIn(theirs)).toMatchObject({ added: 0, known: 1, held: 5, splits: [seen] });
+      const after = await store.takeIn(theirs.slice(4));
+      expect(after).toMatchObject({
+        held: 2,
+        splits: [{ laptop: 'xx', seq: 4, ours: ours[3]!.hash, theirs: theirs[3]!.hash }],
+      });
+      expect(await sealedTexts('xx')).toEqual(ours.map(({ text }) => text));
+      expect((await store.check()).findings).toEqual([]);
+    });
+
+    test('what is no entry, or not its own hash, is refused with all that follows it', async () => {
+      const x = chain('xx', 3);
+      const bad = (text: string, hash: string) => [x[0]!, { text, hash }, x[2]!];
+      const spaced = x[1]!.text.replace('{', '{ ');
+      for (const [reason, entries] of [
+        ['altered', bad(x[1]!.text.replace('4.0.0', '4.0.9'), x[1]!.hash)],
+        ['unreadable', bad('[]', sha256Hex('[]'))],
+        ['not-canonical', bad(spaced, sha256Hex(spaced))],
+      ] as const) {
+        const taken = await store.takeIn(entries);
+        expect(taken.refused, reason).toMatchObject([
+          { reason: 'gap', id: 'xx-3' },
+          { reason, position: 2 },
+        ]);
+        expect(await sealedTexts('xx')).toHaveLength(1);
+      }
+      expect((await store.check()).findings).toEqual([]);
+    });
+
+    test("this computer's own chain is compared, and grows by nobody else", async () => {
+      await store.append([added('B')]);
+      const own: StoredEntry[] = [];
+      for await (const entry of store.sealed({ laptop: store.laptop })) own.push(entry);
+      const place = {
+        laptop: store.laptop,
+        seq: 2,
+        prev: own[0]!.hash,
+        writtenAt: formatLocalTime(newYear, utc),
+      };
+      const ahead = recordRules.seal(added('C'), place);
+      expect(await store.takeIn([...own, ahead])).toMatchObject({
+        added: 0,
+        known: 1,
+        refused: [{ reason: 'own-ahead', id: `${store.laptop}-2` }],
+      });
+      expect(await serials()).toEqual(['B']);
     });
   });
 }

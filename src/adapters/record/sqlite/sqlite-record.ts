@@ -4,7 +4,7 @@
 
 import type Database from 'better-sqlite3';
 import type { Clock } from '../../../ports/clock.ts';
-import { noPrev, type RecordRules, type StoredEntry } from '../../../ports/record-rules.ts';
+import { noPrev, type RecordRules, type SealedEntry, type StoredEntry } from '../../../ports/record-rules.ts';
 import type {
   Entry,
   EntryAddress,
@@ -14,13 +14,19 @@ import type {
   RecordCheck,
   RecordCounts,
   RecordStore,
+  TakenIn,
   UnitFilter,
 } from '../../../ports/record-store.ts';
 import { formatLocalTime } from '../../../words/local-time.ts';
 import { checkSqliteRecord } from './check-sqlite-record.ts';
 import { entryColumns, entryPages } from './entry-pages.ts';
 import { recordDamaged, sqliteFailure } from './sqlite-failure.ts';
+import { TakeIn } from './take-in.ts';
 import { UnitTable } from './unit-table.ts';
+
+/** Few enough to lie in memory, many enough that a commit and a fold of the units cost little. */
+const batchEntries = 10_000;
+const batchCharacters = 16_000_000;
 
 export interface SqliteRecordParts<Unit> {
   readonly path: string;
@@ -55,7 +61,7 @@ export class SqliteRecord<Unit> implements RecordStore<Unit> {
       `INSERT INTO entries (laptop, seq, kind, serial, claimed_ms, written_ms, hash, text)
        VALUES (@laptop, @seq, @kind, @serial, @claimedMs, @writtenMs, @hash, @text)`,
     );
-    let end = this.#requireEnd();
+    let end = this.#requireEnd(this.laptop);
     const addresses: EntryAddress[] = [];
     const touched = new Set<string>();
     for (const draft of drafts) {
@@ -75,19 +81,16 @@ export class SqliteRecord<Unit> implements RecordStore<Unit> {
     return addresses;
   }
 
-  /** Where this computer's chain ends. It never grows on an end that is not the one last noted. */
-  #requireEnd(): { seq: number; hash: string } {
+  /** Where a chain ends. It never grows on an end that is not the one last noted. */
+  #requireEnd(laptop: string): { seq: number; hash: string } {
     const last = this.#database
       .prepare('SELECT seq, hash FROM entries WHERE laptop = ? ORDER BY seq DESC LIMIT 1')
-      .get(this.laptop) as { seq: number; hash: string } | undefined;
-    const noted = this.#database.prepare('SELECT seq, hash FROM marks WHERE laptop = ?').get(this.laptop) as
+      .get(laptop) as { seq: number; hash: string } | undefined;
+    const noted = this.#database.prepare('SELECT seq, hash FROM marks WHERE laptop = ?').get(laptop) as
       | { seq: number; hash: string }
       | undefined;
     if (last?.seq !== noted?.seq || last?.hash !== noted?.hash) {
-      throw recordDamaged(
-        this.#parts.path,
-        `the chain of ${this.laptop} does not end where it was noted to end`,
-      );
+      throw recordDamaged(this.#parts.path, `the chain of ${laptop} does not end where it was noted to end`);
     }
     return last ?? { seq: 0, hash: noPrev };
   }
@@ -127,6 +130,38 @@ export class SqliteRecord<Unit> implements RecordStore<Unit> {
       if (page.done) return;
       for (const stored of page.value) yield this.#open(stored);
     }
+  }
+
+  async *sealed(chain: { laptop: string; fromSeq?: number; toSeq?: number }): AsyncGenerator<StoredEntry> {
+    const pages = entryPages(this.#database, chain)[Symbol.iterator]();
+    for (;;) {
+      const page = this.#told(() => pages.next());
+      if (page.done) return;
+      yield* page.value;
+    }
+  }
+
+  async takeIn(entries: Iterable<SealedEntry> | AsyncIterable<SealedEntry>): Promise<TakenIn> {
+    const work = new TakeIn(this.#database, {
+      own: this.laptop,
+      rules: this.#parts.rules,
+      units: this.#units,
+      endOf: (laptop) => this.#requireEnd(laptop),
+    });
+    let batch: SealedEntry[] = [];
+    let length = 0;
+    const store = () => {
+      this.#told(() => work.store(batch));
+      batch = [];
+      length = 0;
+    };
+    for await (const entry of entries) {
+      batch.push(entry);
+      length += entry.text.length;
+      if (batch.length >= batchEntries || length >= batchCharacters) store();
+    }
+    if (batch.length > 0) store();
+    return work.result();
   }
 
   async marks(): Promise<Mark[]> {

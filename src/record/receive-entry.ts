@@ -1,0 +1,29 @@
+// A sealed entry that comes from elsewhere (a packet, a server), before it is stored: is it an entry, in the form
+// that is hashed, and is the hash its own? Where it belongs in its chain is the store's question.
+
+import { sha256Hex } from '../bytes/sha256.ts';
+import type { ReceivedEntry, SealedEntry } from '../ports/record-rules.ts';
+import { canonicalText } from './canonical-text.ts';
+import { openEntry, storedEntry } from './seal-entry.ts';
+
+/** Far more than a person types into one entry: beyond it something else is being carried. */
+const maxTextLength = 1_000_000;
+/** As marks are typed: nothing else may become the name of a chain. */
+const laptopForm = /^[a-z0-9]{1,32}$/;
+
+export function receiveEntry({ text, hash }: SealedEntry): ReceivedEntry {
+  if (text.length > maxTextLength) return { fault: 'unreadable' };
+  if (sha256Hex(text) !== hash) return { fault: 'altered' };
+  const entry = openEntry({ text, hash });
+  if (entry === undefined || !laptopForm.test(entry.laptop)) return { fault: 'unreadable' };
+  if (!isCanonical(text)) return { fault: 'not-canonical' };
+  return { stored: storedEntry(entry, text), prev: entry.prev };
+}
+
+function isCanonical(text: string): boolean {
+  try {
+    return canonicalText(JSON.parse(text)) === text;
+  } catch {
+    return false;
+  }
+}
