@@ -25,8 +25,8 @@ import { TakeIn } from './take-in.ts';
 import { UnitTable } from './unit-table.ts';
 
 /** Few enough to lie in memory, many enough that a commit and a fold of the units cost little. */
-const batchEntries = 10_000;
-const batchCharacters = 16_000_000;
+const batchEntries = 40_000;
+const batchCharacters = 24_000_000;
 
 export interface SqliteRecordParts<Unit> {
   readonly path: string;
