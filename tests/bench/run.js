@@ -139,14 +139,14 @@ const parts = {
 
   forms() {
     sh(`ln -sfn ${home}/node_modules node_modules`);
-    const bundle = `--bundle --splitting --minify --platform=node --format=esm --log-level=error --external:pdfkit --external:fontkit --external:yaml --external:zod --out-extension:.js=.mjs --outdir=${folder}/forms`;
+    const bundle = `--bundle --minify --platform=node --format=cjs --supported:dynamic-import=false --define:import.meta.url=__filename --log-level=error --external:pdfkit --external:fontkit --external:yaml --external:zod --out-extension:.js=.cjs --outdir=${folder}/forms`;
     sh(`${home}/node_modules/.bin/esbuild ${home}/tests/bench/sheet-forms.ts ${bundle}`);
-    const drawn = `${process.execPath} ${folder}/forms/sheet-forms.mjs`;
+    const drawn = `${process.execPath} ${folder}/forms/sheet-forms.cjs`;
     sh(`${drawn} view ${folder}/view.json ${home}/manifests/tarnholt`);
     const pdfkit = `${process.execPath} --input-type=module -e "import 'pdfkit'"`;
     compare(
-      "a sheet as text, HTML and PDF against three starts of node and pdfkit's own import",
-      { run: `${drawn} ${folder}/view.json` },
+      "a sheet in all four forms against three starts of node and pdfkit's own import",
+      { run: `${drawn} ${folder}/view.json ${home}/dist/pocket-page.json` },
       { run: `cd ${folder}; ${node}; ${node}; ${pdfkit}` },
       1,
       11,
