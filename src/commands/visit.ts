@@ -4,6 +4,8 @@
 
 import { standingOf } from '../fleet/status.ts';
 import { releaseKey } from '../manifest/catalogue.ts';
+import { sharedSteps } from '../manifest/shared-steps.ts';
+import { siteOpened } from '../procedure/site-turn.ts';
 import { beginWalk } from '../procedure/walk/begin-walk.ts';
 import { reduceWalk } from '../procedure/walk/reduce-walk.ts';
 import { resumeWalk } from '../procedure/walk/resume-walk.ts';
@@ -27,6 +29,7 @@ import { statusText } from './unit-view.ts';
 import { cardDesk } from './visit-card.ts';
 import { type VisitLog, visitLog } from './visit-log.ts';
 import { mustNotBegin, requireVisitOrder, type VisitOrder } from './visit-order.ts';
+import { type SiteToday, siteToday } from './visit-turn.ts';
 import { wantedLanguage } from './wanted-language.ts';
 
 const largestAnswersBytes = 4 * 2 ** 20;
@@ -181,7 +184,8 @@ async function ended(visit: Visit, walk: Walk): Promise<Answer> {
   front.finish();
   const after = await (await context.record('read'))?.unit(order.unit.serial);
   const standing = standingOf(after ?? order.unit, order.routes);
-  for (const line of notices) context.terminal.notice(line);
+  const open = siteStillOpen(await siteToday(context, order.product, order.unit), order);
+  for (const line of [...notices, ...(open === null ? [] : [open.summary])]) context.terminal.notice(line);
   const { over } = texts.words.walk;
   const { notRestored, why } = walk.notes;
   return {
@@ -196,6 +200,7 @@ async function ended(visit: Visit, walk: Walk): Promise<Answer> {
       left: body.left ?? null,
       next: standing.path.map(({ version }) => version),
       notices,
+      siteOpen: open?.positions ?? null,
     },
     text: wrapLines(
       [
@@ -206,6 +211,17 @@ async function ended(visit: Visit, walk: Walk): Promise<Answer> {
       ],
       context.terminal.columns,
     ),
+  };
+}
+
+/** What is done once for the site before its first unit is done, and what comes after the last one is not. */
+function siteStillOpen({ openedBy }: SiteToday, { product }: VisitOrder) {
+  if (openedBy === undefined || sharedSteps(product).closing.length === 0) return null;
+  const positions = siteOpened(product);
+  const stands = Object.entries(positions).map(([name, state]) => `${name} ${state}`);
+  return {
+    positions,
+    summary: `The site is still as it was opened (${stands.join(', ')}). Before you leave it, with its last unit or by itself, do what the procedure marks as done once after the last one; if you cannot, ask the service lead.`,
   };
 }
 

@@ -176,14 +176,29 @@ describe('visits', () => {
     const first = await at.visit(mainPump, [...begun(mainPump), hubOff, ...body, ...after], '--more-units');
     expect(first.json).toMatchObject({ outcome: 'updated' });
     expect(first.json.path).toEqual(['hub-off', 'insert', 'look', 'out', 'after', 'serving', 'finished']);
+    expect(first.json.siteOpen).toEqual({ hub: 'off' });
+    expect(first.stderr.replace(/\s+/g, ' ')).toContain('The site is still as it was opened (hub off).');
     const between = await at.visit(plain, [...begun(plain), ...body, ...after], '--more-units');
     expect(between.stderr).toContain(`was done at ${mainPump}`);
     expect(between.json.path).toEqual(['insert', 'look', 'out', 'after', 'serving', 'finished']);
     expect((await at.visit(spare, [...begun(spare), ...body, ...after], '--more-units')).exit).toBe(0);
     const last = await at.visit(relay, [...begun(relay), ...body, hubOn, ...after]);
     expect(last.json.path).toEqual(['insert', 'look', 'out', 'after', 'hub-on', 'serving', 'finished']);
+    expect(last.json.siteOpen).toBe(null);
     // The site is closed again: another unit would begin with all of it.
     expect((await at.run('record', 'check', '--json')).json.verdict).toBe('intact');
+  });
+
+  test('a last unit that is not even begun leaves the site open, and that is said', async () => {
+    await at.visit(mainPump, [...begun(mainPump), hubOff, ...body, ...after], '--more-units');
+    const { json, stderr } = await at.visit(plain, [
+      { ask: 'cautions', read: true },
+      { ask: 'card', card: 'C-7' },
+      { ask: 'plate', lastFour: plain.slice(-4), revision: 'B' },
+      { ask: 'version-before', version: '4.2.0' },
+    ]);
+    expect(json).toMatchObject({ outcome: 'already-current', siteOpen: { hub: 'off' } });
+    expect(stderr).toContain('Before you leave it');
   });
 
   test('without a word of more units the site is closed again, and opened with the next one', async () => {

@@ -325,7 +325,7 @@ export const de: SheetLanguage = {
     once: {
       first:
         'EINMAL FÜR DEN STANDORT: nur beim ersten Gerät, das hier an einem Tag gemacht wird. Bei jedem anderen weiter mit dem nächsten Schritt.',
-      last: 'EINMAL FÜR DEN STANDORT: nur beim letzten Gerät, das hier an einem Tag gemacht wird. Bei jedem anderen weiter mit dem nächsten Schritt.',
+      last: 'EINMAL FÜR DEN STANDORT: nur beim letzten Gerät, das hier an einem Tag gemacht wird, oder vor dem Weggehen, wenn keines mehr begonnen werden kann. Bei jedem anderen weiter mit dem nächsten Schritt.',
     },
     endsSite:
       'Die Arbeit an diesem Standort endet hier: kein anderes Gerät beginnen, bevor die Hilfe des Herstellers oder die Serviceleitung es sagt.',

@@ -312,7 +312,7 @@ export const en = {
     once: {
       first:
         'ONCE FOR THE SITE: only with the first unit that is done here on one day. At every other one go on with the next step.',
-      last: 'ONCE FOR THE SITE: only with the last unit that is done here on one day. At every other one go on with the next step.',
+      last: 'ONCE FOR THE SITE: only with the last unit that is done here on one day, or before you leave where no other one can be begun. At every other one go on with the next step.',
     },
     endsSite:
       'The work at this site ends here: begin no other unit before the helpline or the service lead says so.',

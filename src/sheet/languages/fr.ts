@@ -344,7 +344,7 @@ export const fr: SheetLanguage = typeset<SheetLanguage>({
     once: {
       first:
         "UNE FOIS POUR LE SITE : seulement avec le premier appareil fait ici dans la journée. À chaque autre, continuer à l'étape suivante.",
-      last: "UNE FOIS POUR LE SITE : seulement avec le dernier appareil fait ici dans la journée. À chaque autre, continuer à l'étape suivante.",
+      last: "UNE FOIS POUR LE SITE : seulement avec le dernier appareil fait ici dans la journée, ou avant de partir si aucun autre ne peut être commencé. À chaque autre, continuer à l'étape suivante.",
     },
     endsSite:
       "Le travail sur ce site s'arrête ici : ne commencer aucun autre appareil avant que l'assistance ou le chef de service le dise.",
