@@ -8,6 +8,7 @@ import type { EntryAddress, EntryDraft } from '../ports/record-store.ts';
 import { draftEntry, type OutcomeLogged, type Photo } from '../record/entry.ts';
 import type { UnitRecord } from '../record/unit-record.ts';
 import { requireSheetFacts, type SheetFacts } from '../sheet/sheet-facts.ts';
+import { counted } from '../words/counted.ts';
 import { exitCode } from '../words/exit-code.ts';
 import { Failure } from '../words/failure.ts';
 import { formatLocalDay, formatLocalTime } from '../words/local-time.ts';
@@ -177,7 +178,7 @@ interface Done {
 
 function answer({ facts }: Visit, { logged, skipped, stopped, lines }: Done): Answer {
   const impossible = skipped.some(({ code }) => code !== 'skipped' && code !== 'logged-before');
-  const done = `${logged.length} ${logged.length === 1 ? 'row' : 'rows'} of sheet ${facts.sheet} logged`;
+  const done = `${counted(logged.length, 'row')} of sheet ${facts.sheet} logged`;
   const rest =
     skipped.length === 0 ? '' : `, ${skipped.length} left as ${skipped.length === 1 ? 'it is' : 'they are'}`;
   const goOn = 'What is logged stays; the same command goes on with the rest.';

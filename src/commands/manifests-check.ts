@@ -9,6 +9,7 @@ import type { ManifestText } from '../manifest/manifest-text.ts';
 import { readManifests } from '../manifest/read-manifests.ts';
 import { checkGaps, type GapCheck, gapStatement } from '../procedure/check-gaps.ts';
 import { renderFindings } from '../ui/finding-text.ts';
+import { counted } from '../words/counted.ts';
 import { exitCode } from '../words/exit-code.ts';
 import { Failure } from '../words/failure.ts';
 import { bySeverity, type Finding, hasStop } from '../words/finding.ts';
@@ -114,12 +115,8 @@ function reportsOf(
 function verdictLine(files: number, counts: Counts, findings: readonly Finding[]): string {
   const stops = findings.filter(({ severity }) => severity === 'stop').length;
   const warnings = findings.filter(({ severity }) => severity === 'warn').length;
-  const told = `${count(files, 'manifest')}; ${count(stops, 'stop')}, ${count(warnings, 'warning')}`;
+  const told = `${counted(files, 'manifest')}; ${counted(stops, 'stop')}, ${counted(warnings, 'warning')}`;
   if (stops > 0) return `unsound: ${told}. What is unsound is not used.`;
-  const holds = `${count(counts.products, 'product')}, ${count(counts.releases, 'release')}`;
+  const holds = `${counted(counts.products, 'product')}, ${counted(counts.releases, 'release')}`;
   return `sound: ${told}; ${holds}; ${gapStatement}`;
-}
-
-function count(number: number, of: string): string {
-  return `${number} ${of}${number === 1 ? '' : 's'}`;
 }

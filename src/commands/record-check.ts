@@ -5,6 +5,7 @@ import type { Mark, RecordCheck } from '../ports/record-store.ts';
 import { checkChain } from '../record/check-chain.ts';
 import { formatMark, parseMark } from '../record/mark-text.ts';
 import { renderFindings } from '../ui/finding-text.ts';
+import { counted } from '../words/counted.ts';
 import { Failure } from '../words/failure.ts';
 import { hasStop } from '../words/finding.ts';
 import { printable } from '../words/printable.ts';
@@ -23,7 +24,7 @@ export async function run(
   const isDamaged = hasStop(findings);
   const ending = isDamaged
     ? 'The record is DAMAGED.'
-    : `The record is intact: ${entries} entries, ${units} units, ${marks.length} laptop${marks.length === 1 ? '' : 's'}.`;
+    : `The record is intact: ${counted(entries, 'entry', 'entries')}, ${counted(units, 'unit')}, ${counted(marks.length, 'laptop')}.`;
   return {
     exit: isDamaged ? 3 : 0,
     json: { verdict: isDamaged ? 'damaged' : 'intact', entries, units, marks, findings },

@@ -1,5 +1,6 @@
 // `record rebuild`: adds every unit up anew from its entries alone. The entries are not touched.
 
+import { counted } from '../words/counted.ts';
 import { Failure } from '../words/failure.ts';
 import { printable } from '../words/printable.ts';
 import type { Answer } from './command.ts';
@@ -25,7 +26,7 @@ export async function run(context: Context): Promise<Answer> {
     json: { units, differed },
     text:
       differed.length === 0
-        ? `${units} units added up anew; all were right.`
-        : `${units} units added up anew; these were wrong: ${shown.join(', ')}${more}.`,
+        ? `${counted(units, 'unit')} added up anew; all were right.`
+        : `${counted(units, 'unit')} added up anew; these were wrong: ${shown.join(', ')}${more}.`,
   };
 }

@@ -9,6 +9,7 @@ import type { UnitState } from '../record/unit-state.ts';
 import type { OutcomeSheet } from '../sheet/outcome/outcome.ts';
 import type { SheetFacts } from '../sheet/sheet-facts.ts';
 import type { SheetInput, SheetUnit, SheetView } from '../sheet/sheet-view.ts';
+import { counted } from '../words/counted.ts';
 import { Failure } from '../words/failure.ts';
 import { type Finding, hasStop } from '../words/finding.ts';
 import { formatLocalDay, formatLocalTime } from '../words/local-time.ts';
@@ -165,7 +166,7 @@ function bytesOf(content: string | Uint8Array): Uint8Array {
 
 function unitCount(count: number): string {
   if (count === 0) return ', the serial to be written in by hand';
-  return `, ${count} ${count === 1 ? 'unit' : 'units'}`;
+  return `, ${counted(count, 'unit')}`;
 }
 
 async function sheetInput(

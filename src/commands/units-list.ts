@@ -3,6 +3,7 @@
 import { routesOn } from '../fleet/routes.ts';
 import { standingOf } from '../fleet/status.ts';
 import type { UnitFilter } from '../ports/record-store.ts';
+import { counted } from '../words/counted.ts';
 import { formatLocalDay } from '../words/local-time.ts';
 import { printable } from '../words/printable.ts';
 import type { Answer, OptionValues } from './command.ts';
@@ -35,7 +36,7 @@ export async function run(
       unit.retired ? 'retired' : standingOf(unit, routes).status,
     ]);
   }
-  const count = `${units.length} unit${units.length === 1 ? '' : 's'}.`;
+  const count = `${counted(units.length, 'unit')}.`;
   const text = units.length === 0 ? 'No unit is registered that fits.' : `${columns(cells)}\n${count}`;
   return { exit: 0, json: { units }, text };
 }

@@ -6,6 +6,7 @@ import { whyStanding } from '../fleet/why.ts';
 import type { Entry } from '../ports/record-store.ts';
 import { entryText } from '../record/entry-text.ts';
 import type { UnitRecord } from '../record/unit-record.ts';
+import { counted } from '../words/counted.ts';
 import { formatLocalDay } from '../words/local-time.ts';
 import { printable } from '../words/printable.ts';
 import type { Answer } from './command.ts';
@@ -71,9 +72,7 @@ function historyLines(entries: readonly Entry[]): string[] {
     }
     steps += 1;
     if (entries[index + 1]?.kind === 'step-done') continue;
-    lines.push(
-      `${' '.repeat(18)}${steps === 1 ? '1 step' : `${steps} steps`} of the visit; --json lists them`,
-    );
+    lines.push(`${' '.repeat(18)}${counted(steps, 'step')} of the visit; --json lists them`);
     steps = 0;
   }
   return lines;

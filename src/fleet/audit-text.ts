@@ -2,6 +2,7 @@
 // what needs doing, and the counts last, nearest to the prompt. Sixty columns are enough; wider ones give a
 // table. A unit that needs nothing is only counted here: the table of --csv and --json have every one.
 
+import { counted } from '../words/counted.ts';
 import { printable } from '../words/printable.ts';
 import { wrap } from '../words/wrap.ts';
 import type { Audit, AuditRow } from './audit.ts';
@@ -12,7 +13,6 @@ import {
   forecastWords,
   isLeftOff,
   leastUrgentFirst,
-  many,
   needsSomething,
   pathWords,
   releaseWords,
@@ -89,7 +89,9 @@ function unitsPart(audit: Audit, columns: number): string {
   const shown = rows.slice(-maxRows);
   const left = rows.length - shown.length;
   const more =
-    left === 0 ? [] : [wrap(`(${many(left, 'less urgent unit')} not shown; --csv FILE writes all)`, columns)];
+    left === 0
+      ? []
+      : [wrap(`(${counted(left, 'less urgent unit')} not shown; --csv FILE writes all)`, columns)];
   const body =
     columns >= wideColumns ? wideRows(shown, columns) : shown.map((row) => narrowRow(row, columns));
   return ['Units that need something', ...more, ...body].join('\n');
@@ -169,7 +171,7 @@ function todoPart(audit: Audit, columns: number): string {
     const names = off.slice(0, 8).map(({ unit }) => printable(unit.serial, 80));
     lines.push(
       item(
-        `${many(off.length, 'unit')} not left running: ${names.join(', ')}${off.length > 8 ? ', ...' : ''}.`,
+        `${counted(off.length, 'unit')} not left running: ${names.join(', ')}${off.length > 8 ? ', ...' : ''}.`,
       ),
     );
   }

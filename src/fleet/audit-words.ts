@@ -1,6 +1,7 @@
 // The words in which an audit is told, one for the terminal, the page and the table alike: what each status asks
 // for, how a path is written, what the halt rule says. Text from outside is made safe to print here.
 
+import { counted } from '../words/counted.ts';
 import { printable } from '../words/printable.ts';
 import type { Audit, AuditedRelease, AuditRow } from './audit.ts';
 import { splitKinds } from './release-trials.ts';
@@ -65,14 +66,15 @@ export function isLeftOff(left: string | null): boolean {
 
 export function countWords({ rows, counts }: Audit): string {
   const shown = leastUrgentFirst.filter((status) => counts[status] > 0).reverse();
-  return `${many(rows.length, 'unit')}: ${shown.map((status) => `${counts[status]} ${status}`).join(', ')}.`;
+  return `${counted(rows.length, 'unit')}: ${shown.map((status) => `${counts[status]} ${status}`).join(', ')}.`;
 }
 
 export function forecastWords({ rest, forecast, rows }: Audit): string {
   if (rows.length === 0) return '';
   if (rest === 0) return 'Nothing is left that a visit could do.';
-  if (forecast === null) return `When the remaining ${many(rest, 'unit')} will be done cannot be said yet.`;
-  return `At the pace so far the remaining ${many(rest, 'unit')} will be done by ${forecast.p50} (50 % chance), by ${forecast.p90} (90 %).`;
+  if (forecast === null)
+    return `When the remaining ${counted(rest, 'unit')} will be done cannot be said yet.`;
+  return `At the pace so far the remaining ${counted(rest, 'unit')} will be done by ${forecast.p50} (50 % chance), by ${forecast.p90} (90 %).`;
 }
 
 /** One sentence, and the split of the failures where it may tell something. */
@@ -110,8 +112,4 @@ export function visitedWords({ row, why }: VisitedUnit): string {
 export function cardWords(card: CardOut, dayOf: DayOf): string {
   const used = card.usedAt === null ? '' : `, used at ${printable(card.usedAt, 80)}`;
   return `${printable(card.card, 120)}: ${printable(card.release, 80)}, prepared ${dayOf(card.preparedMs)} by ${printable(card.by, 60)}${used}`;
-}
-
-export function many(count: number, noun: string): string {
-  return `${count} ${noun}${count === 1 ? '' : 's'}`;
 }

@@ -1,6 +1,7 @@
 // What the check for gaps says of a procedure in which it found none: how much it looked at, how long the work
 // can take, and how each end leaves the unit. Never without the sentence that this is no approval.
 
+import { counted } from '../words/counted.ts';
 import type { GapCheck, GapEnd } from './check-gaps.ts';
 import type { WayTime } from './procedure-times.ts';
 import { assumedTimes } from './step-time.ts';
@@ -8,7 +9,7 @@ import { assumedTimes } from './step-time.ts';
 /** One line each, without a trailing newline; the statement last. */
 export function gapSummary(check: GapCheck): string[] {
   const { times } = check;
-  const lines = [`${check.states} combinations of step, positions and tries looked at.`];
+  const lines = [`${counted(check.states, 'combination')} of step, positions and tries looked at.`];
   if (times.shortest !== undefined && times.longest !== undefined) {
     lines.push(`Shortest way: ${wayLine(times.shortest)}. Longest way: ${wayLine(times.longest)}.`);
   }
@@ -28,11 +29,11 @@ export function gapSummary(check: GapCheck): string[] {
 }
 
 function spanText(from: number, to: number): string {
-  return from === to ? `${to} minutes` : `${from} to ${to} minutes`;
+  return from === to ? counted(to, 'minute') : `${from} to ${to} minutes`;
 }
 
 function wayLine({ minutes, path }: WayTime): string {
-  return `${minutes} minutes, ${path.length} steps, to \`${path[path.length - 1]}\``;
+  return `${counted(minutes, 'minute')}, ${counted(path.length, 'step')}, to \`${path[path.length - 1]}\``;
 }
 
 function endLine({ step, kind, leaves, unlikeEnds }: GapEnd): string {

@@ -1,6 +1,7 @@
 // A way through the procedure in the reader's words: how many steps, which, and how each branch was taken.
 // Plain stretches are shortened, branches never are until there are very many.
 
+import { counted } from '../words/counted.ts';
 import type { Move } from './state-space.ts';
 import type { Holding, StepExit, StepGraph } from './step-graph.ts';
 
@@ -49,7 +50,7 @@ export function wayText(graph: StepGraph, way: readonly Move[]): string {
     }
   }
   if (pieces.length > mostPieces) pieces.splice(mostPieces / 2, pieces.length - mostPieces, '…');
-  return `${way.length} ${way.length === 1 ? 'step' : 'steps'} (${pieces.join(', ')}); then`;
+  return `${counted(way.length, 'step')} (${pieces.join(', ')}); then`;
 }
 
 /** `the card is in and the array is connected` */

@@ -2,6 +2,7 @@
 // by their name, since they stand in the record all the same.
 
 import type { Entry } from '../ports/record-store.ts';
+import { counted } from '../words/counted.ts';
 import { printable } from '../words/printable.ts';
 import { type EntryBodies, type EntryKind, knownEntry } from './entry.ts';
 
@@ -57,9 +58,7 @@ const sentences: { readonly [K in EntryKind]: Sentence<K> } = {
     given('card', body.card),
     given('case', body.case),
     given('told', body.told),
-    body.photos === undefined
-      ? undefined
-      : `${body.photos.length} photo${body.photos.length === 1 ? '' : 's'}`,
+    body.photos === undefined ? undefined : counted(body.photos.length, 'photo'),
     given('note:', body.note),
     given('sheet', body.sheet),
     body.collected === undefined ? undefined : collectedAs[body.collected.form],
