@@ -7,6 +7,7 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { expect } from 'vitest';
 import { bundleForNode } from '../support/bundle-for-node.ts';
+import { seededNumbers } from '../support/faulty-blocks.ts';
 import { sqlitePlace } from '../support/sqlite-place.ts';
 
 export async function killAgainAndAgain(rounds: number): Promise<void> {
@@ -14,9 +15,14 @@ export async function killAgainAndAgain(rounds: number): Promise<void> {
   const folder = mkdtempSync(join(tmpdir(), 'slotproof-writer-'));
   const writer = await bundleForNode('record-writer', folder);
   const said = new Map<string, string>();
+  // The moment is the operating system's in the end; the seed gives the same spread of waits again.
+  const seed = Number(process.env.SLOTPROOF_SEED ?? Date.now() % 1_000_000);
+  console.log(`SLOTPROOF_SEED=${seed}`);
+  const numbers = seededNumbers(seed);
+  const moments = () => numbers() * 250;
   try {
     for (let round = 0; round < rounds; round++) {
-      const lines = await writeUntilKilled(writer, place.path, `w${round}`, Math.random() * 250);
+      const lines = await writeUntilKilled(writer, place.path, `w${round}`, moments());
       for (const [id, hash] of lines) said.set(id, hash);
       const store = place.tryOpen('read');
       if (store === undefined) {

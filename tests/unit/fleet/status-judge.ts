@@ -85,7 +85,11 @@ export function judgeUnit(
   day: string,
   dayOf: (at: number) => string,
 ): Judgement {
-  const history = happenings.filter(({ at }) => dayOf(at) <= day).sort((a, b) => a.at - b.at);
+  // Of two at one moment the one written later is the latest; but only what came later in time came after.
+  const history = happenings
+    .filter(({ at }) => dayOf(at) <= day)
+    .sort((a, b) => a.at - b.at)
+    .map((it, place) => ({ ...it, place }));
   const gone = (release: JudgedRelease) =>
     release.withdrawnOn !== undefined && release.withdrawnOn.localeCompare(day) <= 0;
   const usable = releases.filter(
@@ -96,15 +100,18 @@ export function judgeUnit(
 
   // What was read counts by date; what was said counts by date too, but without a date only if nothing was read.
   const readings = history.flatMap((it) => {
-    if (it.what === 'read') return [{ at: it.at, version: it.version }];
-    return it.what === 'outcome' && it.read !== undefined ? [{ at: it.at, version: it.read }] : [];
+    const { at, place } = it;
+    if (it.what === 'read') return [{ at, place, version: it.version }];
+    return it.what === 'outcome' && it.read !== undefined ? [{ at, place, version: it.read }] : [];
   });
-  let known: { at: number; version: string; sure: boolean } | undefined;
-  for (const { at, version } of readings) known = { at, version, sure: true };
+  let known: { place: number; version: string; sure: boolean } | undefined;
+  for (const { place, version } of readings) known = { place, version, sure: true };
   for (const it of history) {
     if (it.what !== 'reported') continue;
     if (!it.dated && readings.length > 0) continue;
-    if (known === undefined || it.at > known.at) known = { at: it.at, version: it.version, sure: false };
+    if (known === undefined || it.place > known.place) {
+      known = { place: it.place, version: it.version, sure: false };
+    }
   }
 
   const outcomes = history.filter((it) => it.what === 'outcome');
