@@ -4,6 +4,7 @@
 import type { Hazard } from '../../manifest/schema.ts';
 import type { AlwaysCaution, CautionText } from '../cautions.ts';
 import type { SheetLanguage } from '../language.ts';
+import { glue, internationalSpelling, listWith, spanOfTime, withComma } from '../language-parts.ts';
 
 const always: Record<AlwaysCaution, CautionText> = {
   codes: {
@@ -103,37 +104,18 @@ const hazards: Record<Hazard, CautionText> = {
   },
 };
 
-/** Holds what must not be parted at the end of a line: a number and its unit, SCHRITT and its number. */
-const glue = '\u00a0';
-
 function plural(count: number, one: string, many: string): string {
   return `${count}${glue}${count === 1 ? one : many}`;
 }
 
-/** Figures with a comma for the decimals: `0,4`. */
-function figure(value: number): string {
-  return String(value).replace('.', ',');
-}
-
 /** `90 s`, `7 min`, `1 h 20 min`, `0,4 s`. */
 function duration(seconds: number): string {
-  if (seconds < 120 && seconds % 60 !== 0) return `${figure(Number(seconds.toFixed(1)))}${glue}s`;
-  const whole = Math.ceil(seconds);
-  const hours = Math.floor(whole / 3600);
-  const minutes = Math.floor((whole % 3600) / 60);
-  const rest = whole % 60;
-  const parts = [
-    hours > 0 ? `${hours}${glue}h` : '',
-    minutes > 0 ? `${minutes}${glue}min` : '',
-    rest > 0 ? `${rest}${glue}s` : '',
-  ];
-  return parts.filter(Boolean).join(glue);
+  return spanOfTime(seconds, withComma);
 }
 
 /** `a`, `a und b`, `a, b und c`. */
 function list(items: readonly string[], last: 'and' | 'or' = 'and'): string {
-  if (items.length < 2) return items[0] ?? '';
-  return `${items.slice(0, -1).join(', ')} ${last === 'and' ? 'und' : 'oder'} ${items[items.length - 1]}`;
+  return listWith(items, last === 'and' ? 'und' : 'oder');
 }
 
 export const de: SheetLanguage = {
@@ -375,7 +357,7 @@ export const de: SheetLanguage = {
       `${what} ${min === max ? duration(min) : `${duration(min)} bis ${duration(max)}`} lang HALTEN, laut mitzählen.`,
     measure: (what) => `MESSEN: ${what}.`,
     limits: (from, to, unit) =>
-      `Jeder Messwert muss zwischen ${figure(from)} und ${figure(to)} ${unit} liegen, mit Vorzeichen.`,
+      `Jeder Messwert muss zwischen ${withComma(from)} und ${withComma(to)} ${unit} liegen, mit Vorzeichen.`,
     meterBefore: 'Messgerät vorher an bekannter Quelle gut',
     meterAfter: 'Messgerät danach an bekannter Quelle gut',
     meterBad:
@@ -969,24 +951,6 @@ export const de: SheetLanguage = {
         'too-long': 'Zu lang. Bitte kürzen.',
       },
     },
-    /** The international spelling alphabet: the laptop at the other end may stand in another country. */
-    spelling: {
-      C: 'Charlie',
-      D: 'Delta',
-      F: 'Foxtrot',
-      H: 'Hotel',
-      J: 'Juliett',
-      K: 'Kilo',
-      L: 'Lima',
-      M: 'Mike',
-      N: 'November',
-      P: 'Papa',
-      R: 'Romeo',
-      T: 'Tango',
-      V: 'Victor',
-      W: 'Whiskey',
-      X: 'X-Ray',
-      Y: 'Yankee',
-    },
+    spelling: internationalSpelling,
   },
 };

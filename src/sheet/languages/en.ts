@@ -5,6 +5,7 @@
 import type { Hazard } from '../../manifest/schema.ts';
 import { assumedTimes } from '../../procedure/step-time.ts';
 import type { AlwaysCaution, CautionText } from '../cautions.ts';
+import { glue, internationalSpelling, listWith, spanOfTime } from '../language-parts.ts';
 
 const always: Record<AlwaysCaution, CautionText> = {
   codes: {
@@ -104,26 +105,13 @@ const hazards: Record<Hazard, CautionText> = {
   },
 };
 
-/** Holds what must not be parted at the end of a line: a number and its unit, STEP and its number. */
-const glue = '\u00a0';
-
 function plural(count: number, one: string, many: string): string {
   return `${count}${glue}${count === 1 ? one : many}`;
 }
 
 /** `90 s`, `7 min`, `1 h 20 min`, `0.4 s`. */
 function duration(seconds: number): string {
-  if (seconds < 120 && seconds % 60 !== 0) return `${Number(seconds.toFixed(1))}${glue}s`;
-  const whole = Math.ceil(seconds);
-  const hours = Math.floor(whole / 3600);
-  const minutes = Math.floor((whole % 3600) / 60);
-  const rest = whole % 60;
-  const parts = [
-    hours > 0 ? `${hours}${glue}h` : '',
-    minutes > 0 ? `${minutes}${glue}min` : '',
-    rest > 0 ? `${rest}${glue}s` : '',
-  ];
-  return parts.filter(Boolean).join(glue);
+  return spanOfTime(seconds);
 }
 
 function inTime(seconds: number): string {
@@ -132,8 +120,7 @@ function inTime(seconds: number): string {
 
 /** `a`, `a and b`, `a, b and c`. */
 function list(items: readonly string[], last: 'and' | 'or' = 'and'): string {
-  if (items.length < 2) return items[0] ?? '';
-  return `${items.slice(0, -1).join(', ')} ${last} ${items[items.length - 1]}`;
+  return listWith(items, last === 'and' ? 'and' : 'or');
 }
 
 export const en = {
@@ -918,24 +905,6 @@ export const en = {
         'too-long': 'Too long. Shorten it.',
       },
     },
-    /** The international spelling alphabet, for those characters that a code can have. */
-    spelling: {
-      C: 'Charlie',
-      D: 'Delta',
-      F: 'Foxtrot',
-      H: 'Hotel',
-      J: 'Juliett',
-      K: 'Kilo',
-      L: 'Lima',
-      M: 'Mike',
-      N: 'November',
-      P: 'Papa',
-      R: 'Romeo',
-      T: 'Tango',
-      V: 'Victor',
-      W: 'Whiskey',
-      X: 'X-ray',
-      Y: 'Yankee',
-    } as Readonly<Record<string, string>>,
+    spelling: internationalSpelling,
   },
 };

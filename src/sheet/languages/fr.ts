@@ -5,6 +5,7 @@
 import type { Hazard } from '../../manifest/schema.ts';
 import type { AlwaysCaution, CautionText } from '../cautions.ts';
 import type { SheetLanguage } from '../language.ts';
+import { glue, internationalSpelling, listWith, spanOfTime, withComma } from '../language-parts.ts';
 
 const always: Record<AlwaysCaution, CautionText> = {
   codes: {
@@ -104,37 +105,18 @@ const hazards: Record<Hazard, CautionText> = {
   },
 };
 
-/** Holds what must not be parted at the end of a line: a number and its unit, ÉTAPE and its number. */
-const glue = '\u00a0';
-
 function plural(count: number, one: string, many: string): string {
   return `${count}${glue}${count < 2 ? one : many}`;
 }
 
-/** Figures with a comma for the decimals: `0,4`. */
-function figure(value: number): string {
-  return String(value).replace('.', ',');
-}
-
 /** `90 s`, `7 min`, `1 h 20 min`, `0,4 s`. */
 function duration(seconds: number): string {
-  if (seconds < 120 && seconds % 60 !== 0) return `${figure(Number(seconds.toFixed(1)))}${glue}s`;
-  const whole = Math.ceil(seconds);
-  const hours = Math.floor(whole / 3600);
-  const minutes = Math.floor((whole % 3600) / 60);
-  const rest = whole % 60;
-  const parts = [
-    hours > 0 ? `${hours}${glue}h` : '',
-    minutes > 0 ? `${minutes}${glue}min` : '',
-    rest > 0 ? `${rest}${glue}s` : '',
-  ];
-  return parts.filter(Boolean).join(glue);
+  return spanOfTime(seconds, withComma);
 }
 
 /** `a`, `a et b`, `a, b et c`. */
 function list(items: readonly string[], last: 'and' | 'or' = 'and'): string {
-  if (items.length < 2) return items[0] ?? '';
-  return `${items.slice(0, -1).join(', ')} ${last === 'and' ? 'et' : 'ou'} ${items[items.length - 1]}`;
+  return listWith(items, last === 'and' ? 'et' : 'ou');
 }
 
 /** The blanks that French puts before `: ; ? ! »` and after `«` are no places to break a line at. */
@@ -394,7 +376,7 @@ export const fr: SheetLanguage = typeset<SheetLanguage>({
       `TENIR ${what} pendant ${min === max ? duration(min) : `${duration(min)} à ${duration(max)}`}, en comptant à haute voix.`,
     measure: (what) => `MESURER : ${what}.`,
     limits: (from, to, unit) =>
-      `Chaque valeur doit être entre ${figure(from)} et ${figure(to)} ${unit}, signe compris.`,
+      `Chaque valeur doit être entre ${withComma(from)} et ${withComma(to)} ${unit}, signe compris.`,
     meterBefore: 'appareil de mesure vu bon sur une source connue avant',
     meterAfter: 'appareil de mesure vu bon sur une source connue après',
     meterBad:
@@ -990,24 +972,6 @@ export const fr: SheetLanguage = typeset<SheetLanguage>({
         'too-long': 'Trop long. Le raccourcir.',
       },
     },
-    /** The international spelling alphabet: the laptop at the other end may stand in another country. */
-    spelling: {
-      C: 'Charlie',
-      D: 'Delta',
-      F: 'Foxtrot',
-      H: 'Hotel',
-      J: 'Juliett',
-      K: 'Kilo',
-      L: 'Lima',
-      M: 'Mike',
-      N: 'November',
-      P: 'Papa',
-      R: 'Romeo',
-      T: 'Tango',
-      V: 'Victor',
-      W: 'Whiskey',
-      X: 'X-ray',
-      Y: 'Yankee',
-    },
+    spelling: internationalSpelling,
   },
 });
