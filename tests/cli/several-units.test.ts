@@ -3,9 +3,7 @@
 
 import { readFileSync } from 'node:fs';
 import { afterAll, afterEach, beforeAll, beforeEach, describe, expect, test } from 'vitest';
-import { compose } from '../../src/compose.ts';
-import { draftEntry } from '../../src/record/entry.ts';
-import { formatLocalTime } from '../../src/words/local-time.ts';
+import { recordCard } from '../support/opened-workspace.ts';
 import { pdfText } from '../support/pdf-pages.ts';
 import { type SiteWorkspace, siteUnits, siteWorkspace } from '../support/site-workspace.ts';
 import { testClock } from '../support/test-clock.ts';
@@ -20,42 +18,6 @@ const [plain, mainPump, relay, spare] = siteUnits.map(({ serial }) => serial) as
 const inOrder = [mainPump, plain, spare, relay];
 
 let at: SiteWorkspace;
-
-async function makeReady(card: string): Promise<void> {
-  const stream = { columns: 80, write: () => {} };
-  const host = {
-    stdin: {},
-    stdout: stream,
-    stderr: stream,
-    env: {},
-    clock: testClock,
-    onInterrupt: () => () => {},
-  };
-  const { context, close } = compose(host, {
-    workspace: at.workspace,
-    json: true,
-    input: false,
-    color: false,
-  });
-  const store = await context.record('write');
-  const claimedAt = formatLocalTime(testClock.now() - 7_200_000, testClock);
-  const file = { path: 'RILL40.FWU', bytes: 5000, sha256: 'ab'.repeat(32) };
-  const body = {
-    card,
-    release: 'rill-40@4.2.0',
-    verdict: 'ready',
-    file,
-    readBack: { method: 'image', sha256: file.sha256 },
-    sizeBytes: 1_000_000,
-    fresh: false,
-    kept: 0,
-    removed: 0,
-  } as const;
-  await store.append([
-    draftEntry('card-prepared', { claimedAt, typedBy: 'R. Quill', doneBy: undefined }, body),
-  ]);
-  close();
-}
 
 describe('a sheet', () => {
   beforeAll(async () => {
@@ -127,7 +89,7 @@ describe('a sheet', () => {
 describe('visits', () => {
   beforeEach(async () => {
     at = await siteWorkspace();
-    await makeReady('C-7');
+    await recordCard(at.workspace, 'C-7', 'rill-40@4.2.0', { atMs: testClock.now() - 7_200_000 });
   });
   afterEach(() => at.remove());
 

@@ -4,10 +4,9 @@
 import { cpSync, mkdtempSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
-import { compose } from '../../src/compose.ts';
-import { draftEntry, type KnownEntry, knownEntry } from '../../src/record/entry.ts';
-import { formatLocalTime } from '../../src/words/local-time.ts';
+import { type KnownEntry, knownEntry } from '../../src/record/entry.ts';
 import { makeDemoWorkspace } from './demo-workspace.ts';
+import { openedWorkspace, recordCard } from './opened-workspace.ts';
 import { type CliResult, runCli } from './run-cli.ts';
 import { testClock } from './test-clock.ts';
 import { asText, type Line, type WalkCase, walkCases } from './walk-script.ts';
@@ -52,18 +51,7 @@ export async function visitWorkspace(cases: readonly WalkCase[] = walkCases): Pr
   const workspace = join(folder, 'workspace');
   cpSync(await source, workspace, { recursive: true });
   const run = (...args: readonly string[]) => runCli(args, { workspace });
-  const opened = () => {
-    const stream = { columns: 80, write: () => {} };
-    const host = {
-      stdin: {},
-      stdout: stream,
-      stderr: stream,
-      env: {},
-      clock: testClock,
-      onInterrupt: () => () => {},
-    };
-    return compose(host, { workspace, json: true, input: false, color: false });
-  };
+  const opened = () => openedWorkspace(workspace);
   let files = 0;
   const made: VisitWorkspace = {
     folder,
@@ -75,29 +63,8 @@ export async function visitWorkspace(cases: readonly WalkCase[] = walkCases): Pr
       writeFileSync(path, asText(lines));
       return run('visit', serial, '--answers', path, '--as', 'R. Quill', '--json', ...args);
     },
-    async card(name, release, verdict = 'ready', atMs = testClock.now() - 30 * hourMs) {
-      const { context, close } = opened();
-      const store = await context.record('write');
-      const claimedAt = formatLocalTime(atMs, context.clock);
-      await store.append([
-        draftEntry(
-          'card-prepared',
-          { claimedAt, typedBy: 'R. Quill' },
-          {
-            card: name,
-            release,
-            verdict,
-            file: { path: 'IMAGE', bytes: 1, sha256: 'ab'.repeat(32) },
-            readBack: { method: 'image', sha256: 'ab'.repeat(32) },
-            sizeBytes: 4e9,
-            fresh: true,
-            kept: 0,
-            removed: 0,
-          },
-        ),
-      ]);
-      close();
-    },
+    card: (name, release, verdict = 'ready', atMs = testClock.now() - 30 * hourMs) =>
+      recordCard(workspace, name, release, { verdict, atMs }),
     async entries() {
       const { context, close } = opened();
       const store = await context.record('read');
