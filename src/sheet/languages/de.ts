@@ -794,9 +794,9 @@ export const de: SheetLanguage = {
     placesName: 'Teile dieser Seite',
     places: {
       walk: 'Gang',
-      list: 'Schritte',
+      list: 'Liste',
       lights: 'Lichter',
-      trouble: 'Störung',
+      trouble: 'Hilfe',
       result: 'Ergebnis',
     },
     unit: (row, serial) => `Zeile ${row}: ${serial}`,

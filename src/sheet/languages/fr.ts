@@ -813,7 +813,7 @@ export const fr: SheetLanguage = typeset<SheetLanguage>({
       walk: 'Suivi',
       list: 'Étapes',
       lights: 'Voyants',
-      trouble: 'Ennui',
+      trouble: 'Panne',
       result: 'Résultat',
     },
     unit: (row, serial) => `Ligne ${row} : ${serial}`,
@@ -904,10 +904,10 @@ export const fr: SheetLanguage = typeset<SheetLanguage>({
     },
 
     lights: {
-      play: 'Jouer',
+      play: 'Montrer',
       stop: 'Arrêter',
       slowed: (times) =>
-        `Joué ${times.toFixed(1).replace('.', ',')} fois plus lentement que sur l'appareil : rien sur cette page ne clignote plus de trois fois par seconde. Se fier au nombre.`,
+        `Montré ${times.toFixed(1).replace('.', ',')} fois plus lentement que sur l'appareil : rien sur cette page ne clignote plus de trois fois par seconde. Se fier au nombre.`,
       still:
         'Ce téléphone demande peu de mouvement, donc les voyants restent immobiles. Les bandes montrent la même chose.',
     },
