@@ -135,8 +135,11 @@ export function startHashThread(kinds: readonly string[]): HashThread {
       if (own !== undefined) return own.map((hash) => hash.digest('hex'));
       Atomics.store(words, word.filled, -1 - filled);
       Atomics.notify(words, word.filled);
+      // More than once: the thread's first call, that it has come up, may only reach us here.
       const last = slots * slotWithinMs;
-      if (Atomics.wait(words, word.state, state.working, last) === 'timed-out') throw died();
+      while (Atomics.load(words, word.state) === state.working) {
+        if (Atomics.wait(words, word.state, state.working, last) === 'timed-out') throw died();
+      }
       const results = Buffer.from(shared.results);
       return kinds.map((kind, index) => {
         const at = index * resultBytes;

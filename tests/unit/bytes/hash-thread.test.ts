@@ -82,3 +82,22 @@ test('a thread that does not come up: the ring and all that follows are digested
     exchange.mockRestore();
   }
 });
+
+test('a call that comes before the thread is done is not taken for its end', () => {
+  const wait = Atomics.wait;
+  const working = 1;
+  let early = 0;
+  // The first wait for the end sees the call that the thread had come up, as a slow start lets it.
+  const spied = vi.spyOn(Atomics, 'wait').mockImplementation(((words, at, value, timeout) => {
+    if (at === 2 && value === working && early++ === 0) return 'ok';
+    return wait(words as Int32Array, at, value as number, timeout);
+  }) as typeof Atomics.wait);
+  try {
+    const run = startHashThread(['sha256']);
+    run.update(bytes.subarray(0, 8 * mebibyte));
+    expect(run.finish()).toEqual([whole('sha256', bytes.subarray(0, 8 * mebibyte))]);
+    expect(early).toBeGreaterThan(0);
+  } finally {
+    spied.mockRestore();
+  }
+});
