@@ -1,6 +1,7 @@
 // Plays one pattern at a time on the lamps of one place of the page. Never two, since two together could flash more
 // often than either. The playback is slowed to three flashes a second at most; here each change only comes later than
-// planned, never sooner after the one before it. Where the phone asks for little movement nothing plays.
+// planned, never sooner after the one before it was drawn: a slow phone draws late, and must not catch up. Where the
+// phone asks for little movement nothing plays.
 
 import { patternTimeline } from '../../../procedure/light-timeline.ts';
 import type { PocketData } from '../pocket-data.ts';
@@ -54,16 +55,20 @@ export function playPattern(
   const frames = screenPlayback(timeline).frames(lengthMs);
   let shownMs = 0;
   let timer: ReturnType<typeof setTimeout> | undefined;
+  let drawing = 0;
   const next = (): void => {
     const frame = frames.next();
     if (frame.done === true) {
       stopPlaying();
       return;
     }
-    timer = setTimeout(() => {
+    const draw = () => {
       shownMs = frame.value.atMs;
       paint(frame.value.lit);
       next();
+    };
+    timer = setTimeout(() => {
+      drawing = requestAnimationFrame(draw);
     }, frame.value.atMs - shownMs);
   };
   place.classList.add('playing');
@@ -71,6 +76,7 @@ export function playPattern(
     place,
     stop() {
       clearTimeout(timer);
+      cancelAnimationFrame(drawing);
       paint(before);
       place.classList.remove('playing');
       over();
