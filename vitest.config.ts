@@ -1,6 +1,7 @@
 import { defineConfig } from 'vitest/config';
 
-// Two tiers: `default` is what `npm test` runs; `long` (tests/**/*.long.test.ts) is faults and fuzz at length.
+// Tiers: `default` is what `npm test` runs; `long` (tests/**/*.long.test.ts) is faults and fuzz at length; `card` boots a
+// real kernel with card slots.
 const shared = {
   environment: 'node',
   globalSetup: ['tests/support/judges-setup.ts', 'tests/support/page-setup.ts'],
@@ -16,7 +17,7 @@ export default defineConfig({
           ...shared,
           name: 'default',
           include: ['tests/**/*.test.ts'],
-          exclude: ['tests/**/*.long.test.ts', 'tests/browser/**'],
+          exclude: ['tests/**/*.long.test.ts', 'tests/browser/**', 'tests/card/**'],
           testTimeout: 30_000,
         },
       },
@@ -27,6 +28,14 @@ export default defineConfig({
           name: 'long',
           include: ['tests/**/*.long.test.ts'],
           testTimeout: 900_000,
+        },
+      },
+      {
+        test: {
+          ...shared,
+          name: 'card',
+          include: ['tests/card/**/*.card.test.ts'],
+          testTimeout: 60_000,
         },
       },
     ],

@@ -501,6 +501,16 @@ export const swaps: readonly Swap[] = [
     true,
     { given: '/media/q/CARD', ledTo: '/media/q/CARD', leadsTo: '/media/q/CARD' },
   ),
+  swap(
+    'a bare volume that the system knows only while it is mounted, unmounted',
+    usb('sdb', { kids: [], pt: null, at: ['/media/q/CARD'] }),
+    [usb('sdb', { kids: [], pt: null })],
+    true,
+    { given: '/media/q/CARD', ledTo: '/media/q/CARD', leadsTo: '/media/q/CARD' },
+  ),
+  swap('a bare volume became another one', usb('sdb', { kids: [], pt: null, fs: 'vfat' }), [
+    usb('sdb', { kids: [], pt: null, fs: 'exfat' }),
+  ]),
   swap('another stick was plugged in beside it', card, [card, usb('sdc', { serial: 'READER02' })], true),
   swap('it is gone', card, []),
   swap('the reader is empty', card, [usb('sdb', { size: 0, kids: [] })]),

@@ -36,12 +36,15 @@ function lockFolder(): string {
 export function lockCard(device: string, path: string): () => void {
   const require = createRequire(import.meta.url);
   const Sqlite = require('better-sqlite3') as typeof Database;
-  const lock = new Sqlite(join(lockFolder(), `${device.replaceAll(/\W/g, '-')}.lock`), { timeout: 0 });
+  const file = join(lockFolder(), `${device.replaceAll(/\W/g, '-')}.lock`);
+  let lock: Database.Database | undefined;
   try {
+    lock = new Sqlite(file, { timeout: 0 });
     lock.exec('BEGIN EXCLUSIVE');
   } catch (error) {
-    lock.close();
-    if (!String((error as { code?: unknown }).code).startsWith('SQLITE_BUSY')) throw error;
+    lock?.close();
+    const code = String((error as { code?: unknown }).code);
+    if (!code.startsWith('SQLITE_BUSY')) throw noLock(file, code, error);
     throw new Failure(
       {
         code: 'card-in-use',
@@ -53,5 +56,21 @@ export function lockCard(device: string, path: string): () => void {
       error,
     );
   }
-  return () => lock.close();
+  const held = lock;
+  return () => held.close();
+}
+
+/** The folder is full, or cannot be written to: without the lock nothing is written to a card. */
+function noLock(file: string, code: string, error: unknown): Failure {
+  return new Failure(
+    {
+      code: 'lock-failed',
+      exit: 6,
+      summary: 'The note that this card is being written to cannot be made. The card was not changed.',
+      seen: code,
+      where: file,
+      next: 'Make room there, or set TMPDIR to a folder of your own; then run the same command again.',
+    },
+    error,
+  );
 }

@@ -84,7 +84,10 @@ function factsOf(drive: Drive): Readonly<Record<string, unknown>> {
     'its model': model,
     'its serial': serial,
     'its partition table': [partitionTable, tableId],
-    'its volumes': parts.map((part) => [part.device, part.sizeBytes, part.fileSystem, part.volumeId]),
+    // A system that knows nothing of a bare volume tells of it only as long as it is mounted: that tells no card.
+    'its volumes': parts
+      .filter((part) => part.device !== device || part.fileSystem !== null || part.volumeId !== null)
+      .map((part) => [part.device, part.sizeBytes, part.fileSystem, part.volumeId]),
   };
 }
 

@@ -2,7 +2,7 @@
 
 import { spawn } from 'node:child_process';
 import { once } from 'node:events';
-import { linkSync, mkdtempSync, rmSync, symlinkSync, writeFileSync } from 'node:fs';
+import { linkSync, mkdirSync, mkdtempSync, rmSync, statSync, symlinkSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, beforeEach, expect, test, vi } from 'vitest';
@@ -67,4 +67,20 @@ test('a folder of locks that somebody else has laid there as a link is not used'
     vi.unstubAllEnvs();
   }
   cardImages.openToWrite(at('a.img')).close();
+});
+
+test('where no lock can be made nothing is opened: one clear failure', () => {
+  const temporary = mkdtempSync(at('tmp'));
+  const locks = join(temporary, `slotproof-writers-${process.getuid?.()}`);
+  const { dev, ino } = statSync(at('a.img'), { bigint: true });
+  mkdirSync(join(locks, `${dev}-${ino}.lock`), { recursive: true, mode: 0o700 });
+  vi.stubEnv('TMPDIR', temporary);
+  try {
+    expect(failureOf(() => cardImages.openToWrite(at('a.img')))).toMatchObject({
+      code: 'lock-failed',
+      exit: 6,
+    });
+  } finally {
+    vi.unstubAllEnvs();
+  }
 });

@@ -1,0 +1,310 @@
+// A real Linux kernel with real (emulated) card slots and USB readers, booted for a test: a kernel package of Debian's,
+// its modules for cards, this computer's own node, lsblk and busybox, all in one memory disk. Software emulation, so it
+// works everywhere; nothing of this computer but the folder that is shared with it can be reached from inside.
+
+import { execFileSync, spawn } from 'node:child_process';
+import { createHash } from 'node:crypto';
+import {
+  chmodSync,
+  cpSync,
+  existsSync,
+  mkdirSync,
+  mkdtempSync,
+  readdirSync,
+  readFileSync,
+  realpathSync,
+  renameSync,
+  rmSync,
+  writeFileSync,
+} from 'node:fs';
+import { createConnection } from 'node:net';
+import { homedir, tmpdir } from 'node:os';
+import { basename, dirname, join, resolve } from 'node:path';
+import { type CardFaults, serveCards } from './card-server.ts';
+
+const root = resolve(import.meta.dirname, '../..');
+const cache = join(process.env.XDG_CACHE_HOME ?? join(homedir(), '.cache'), 'slotproof-card-guest');
+
+const modules = [
+  'virtio_pci',
+  '9pnet_virtio',
+  '9p',
+  'sdhci-pci',
+  'mmc_block',
+  'xhci-pci',
+  'usb-storage',
+  'sd_mod',
+  'vfat',
+  'exfat',
+  'nls_ascii',
+  'nls_cp437',
+  'nls_utf8',
+  'nls_iso8859-1',
+];
+
+const neededTools: Readonly<Record<string, string>> = {
+  'qemu-system-x86_64': 'qemu-system-x86',
+  cpio: 'cpio',
+  busybox: 'busybox-static',
+  lsblk: 'util-linux',
+  'mkfs.vfat': 'dosfstools',
+  mcopy: 'mtools',
+};
+
+const run = (command: string, args: readonly string[], cwd = root, input?: string) =>
+  execFileSync(command, [...args], {
+    cwd,
+    input,
+    encoding: 'utf8',
+    maxBuffer: 2 ** 26,
+    stdio: ['pipe', 'pipe', 'pipe'],
+  });
+
+function which(name: string): string | undefined {
+  const folders = `${process.env.PATH ?? ''}:/usr/sbin:/sbin`.split(':');
+  return folders.map((folder) => join(folder, name)).find((path) => existsSync(path));
+}
+
+function requireTools(): void {
+  const missing = Object.entries(neededTools).filter(([name]) => which(name) === undefined);
+  if (missing.length === 0) return;
+  const packages = missing.map(([, name]) => name);
+  if (process.getuid?.() !== 0) throw new Error(`These packages are needed: ${packages.join(' ')}`);
+  run('apt-get', ['update']);
+  run('apt-get', ['install', '-y', '--no-install-recommends', ...packages]);
+}
+
+/** Copies a program and every library that it is linked to, to the same places. */
+function copyLinked(program: string, into: string, at = program): void {
+  const place = (path: string, to: string) => {
+    mkdirSync(dirname(join(into, to)), { recursive: true });
+    if (!existsSync(join(into, to))) cpSync(realpathSync(path), join(into, to));
+  };
+  place(program, at);
+  for (const [, library] of run('ldd', [realpathSync(program)]).matchAll(/(?:=>\s+|^\s+)(\/\S+)/gm)) {
+    if (library !== undefined) place(library, library);
+  }
+}
+
+/** Paths of the modules and all that they need, in the order in which they are loaded. */
+function loadOrder(folder: string): string[] {
+  const needs = new Map<string, string[]>();
+  for (const line of readFileSync(join(folder, 'modules.dep'), 'utf8').split('\n')) {
+    const [path, rest] = line.split(':');
+    if (path) needs.set(path, (rest ?? '').trim().split(' ').filter(Boolean));
+  }
+  const nameOf = (path: string) =>
+    basename(path)
+      .replace(/\.ko.*$/, '')
+      .replaceAll('-', '_');
+  const order: string[] = [];
+  for (const name of modules) {
+    const path = [...needs.keys()].find((one) => nameOf(one) === name.replaceAll('-', '_'));
+    if (path === undefined) continue;
+    for (const one of [...(needs.get(path) ?? []).toReversed(), path])
+      if (!order.includes(one)) order.push(one);
+  }
+  return order;
+}
+
+const init = `#!/bin/busybox sh
+/bin/busybox mkdir -p /proc /sys /dev /tmp /run /mnt/share /usr/bin /usr/sbin /sbin
+/bin/busybox mount -t proc p /proc; /bin/busybox mount -t sysfs s /sys; /bin/busybox mount -t devtmpfs d /dev
+/bin/busybox --install -s
+export PATH=/usr/local/bin:/usr/bin:/bin:/usr/sbin:/sbin HOME=/root
+mount -t tmpfs t /tmp; mount -t tmpfs t /run; ln -s /proc/mounts /etc/mtab
+while read -r module; do insmod "/modules/$module" || echo "no $module"; done < /modules/order
+mount -t 9p -o trans=virtio,version=9p2000.L,msize=262144 share /mnt/share || poweroff -f
+sh /mnt/share/run.sh > /mnt/share/log 2>&1
+sync; umount /mnt/share; poweroff -f
+`;
+
+function build(into: string): void {
+  const work = mkdtempSync(join(tmpdir(), 'card-guest-'));
+  const [debs, kernel, disk] = ['debs', 'kernel', 'disk'].map((name) => join(work, name)) as [
+    string,
+    string,
+    string,
+  ];
+  for (const folder of [debs, kernel, disk, into]) mkdirSync(folder, { recursive: true });
+  try {
+    const depends = () => run('apt-cache', ['depends', 'linux-image-amd64']);
+    if (!/Depends: linux-image-/.test(depends())) run('apt-get', ['update']);
+    const image = /Depends: (linux-image-\S+)/.exec(depends())?.[1];
+    if (image === undefined) throw new Error('no kernel package is known to apt');
+    try {
+      run('apt-get', ['download', image], debs);
+    } catch {
+      run('apt-get', ['update']);
+      run('apt-get', ['download', image], debs);
+    }
+    run('dpkg', ['-x', join(debs, readdirSync(debs)[0] ?? ''), kernel]);
+    const [version = ''] = readdirSync(join(kernel, 'lib/modules'));
+    const from = join(kernel, 'lib/modules', version);
+    if (!existsSync(join(from, 'modules.dep'))) run(which('depmod') ?? 'depmod', ['-b', kernel, version]);
+    mkdirSync(join(disk, 'modules'), { recursive: true });
+    const order = loadOrder(from);
+    for (const path of order) cpSync(join(from, path), join(disk, 'modules', basename(path)));
+    writeFileSync(join(disk, 'modules/order'), `${order.map((path) => basename(path)).join('\n')}\n`);
+    for (const folder of ['bin', 'etc', 'root', 'usr/local/bin'])
+      mkdirSync(join(disk, folder), { recursive: true });
+    cpSync(realpathSync(which('busybox') ?? ''), join(disk, 'bin/busybox'));
+    copyLinked(process.execPath, disk, '/usr/local/bin/node');
+    copyLinked(which('lsblk') ?? '', disk, '/usr/local/bin/lsblk');
+    for (const name of [
+      'better-sqlite3/build/Release/better_sqlite3.node',
+      'drivelist/build/Release/drivelist.node',
+    ]) {
+      const path = join(root, 'node_modules', name);
+      if (existsSync(path)) copyLinked(path, disk, `/native/${basename(path)}`);
+    }
+    writeFileSync(join(disk, 'init'), init);
+    chmodSync(join(disk, 'init'), 0o755);
+    writeFileSync(join(disk, 'etc/passwd'), 'root:x:0:0::/root:/bin/sh\n');
+    const names = run('find', ['.'], disk);
+    const packed = execFileSync('cpio', ['-o', '-H', 'newc', '--quiet'], {
+      cwd: disk,
+      input: names,
+      maxBuffer: 2 ** 30,
+    });
+    writeFileSync(join(into, 'disk.new'), packed);
+    cpSync(join(kernel, `boot/vmlinuz-${version}`), join(into, 'kernel'));
+    renameSync(join(into, 'disk.new'), join(into, 'disk'));
+  } finally {
+    rmSync(work, { recursive: true, force: true });
+  }
+}
+
+/** Once for each node, and anew where this file changed. */
+export function requireGuest(): string {
+  requireTools();
+  const key = createHash('sha256')
+    .update(readFileSync(import.meta.filename))
+    .update(process.version)
+    .digest('hex');
+  const folder = join(cache, key.slice(0, 16));
+  if (!existsSync(join(folder, 'disk'))) build(folder);
+  return folder;
+}
+
+/** The built tool with its native parts, as it lies in the shared folder: `tool/bin/slotproof.js`. */
+export function copyTool(share: string): void {
+  for (const name of ['bin', 'dist', 'manifests', 'package.json'])
+    cpSync(join(root, name), join(share, 'tool', name), { recursive: true });
+  for (const name of ['better-sqlite3', 'bindings', 'file-uri-to-path', 'drivelist', 'debug', 'ms']) {
+    const from = join(root, 'node_modules', name);
+    if (existsSync(from))
+      cpSync(from, join(share, 'tool/node_modules', name), {
+        recursive: true,
+        dereference: true,
+        filter: (path) => !/\/(deps|src)(\/|$)/.test(path.slice(from.length)),
+      });
+  }
+}
+
+export interface GuestCard {
+  readonly name: string;
+  readonly image: string;
+  /** A slot's card is \`mmcblk0\`, \`mmcblk1\` … in the order given; a reader's is found by \`/run/cards/NAME\`. */
+  readonly reader: 'slot' | 'usb';
+  readonly writeProtected?: boolean;
+  readonly faults?: CardFaults;
+}
+
+/** Pulls what is in a slot or a reader out, as a hand would. */
+function pullOut(monitor: string, card: GuestCard): void {
+  const socket = createConnection(monitor);
+  socket.on('error', () => {});
+  const order =
+    card.reader === 'usb'
+      ? { execute: 'device_del', arguments: { id: `dev-${card.name}` } }
+      : { execute: 'eject', arguments: { device: card.name, force: true } };
+  socket.once('data', () =>
+    socket.write(`${JSON.stringify({ execute: 'qmp_capabilities' })}\n${JSON.stringify(order)}\n`),
+  );
+}
+
+/** Boots, runs `share/run.sh` as root, and returns when the guest has ended; the text is its console's and its log. */
+export async function runInGuest(
+  share: string,
+  cards: readonly GuestCard[],
+  seconds: number,
+): Promise<string> {
+  const guest = requireGuest();
+  const work = mkdtempSync(join(tmpdir(), 'card-run-'));
+  const monitor = join(work, 'monitor');
+  const server = await serveCards(
+    join(work, 'cards'),
+    cards.map((card) => ({
+      name: card.name,
+      path: card.image,
+      faults: card.faults ?? {},
+      onPull: () => pullOut(monitor, card),
+    })),
+  );
+  const devices = cards.flatMap((card) => [
+    '-drive',
+    `if=none,id=${card.name},format=raw,file=${server.uri(card.name)}${card.writeProtected ? ',readonly=on' : ''}`,
+    ...(card.reader === 'slot'
+      ? [
+          '-device',
+          `sdhci-pci,id=slot-${card.name}`,
+          '-device',
+          `sd-card,drive=${card.name},bus=pci.0/slot-${card.name}/sd-bus`,
+        ]
+      : [
+          '-device',
+          `usb-storage,bus=usb.0,drive=${card.name},id=dev-${card.name},removable=on,serial=${card.name}`,
+        ]),
+  ]);
+  const args = [
+    '-machine',
+    'pc,usb=off',
+    '-accel',
+    'tcg,thread=multi',
+    '-cpu',
+    'max',
+    '-smp',
+    '1',
+    '-m',
+    '1024',
+    '-nodefaults',
+    '-no-user-config',
+    '-display',
+    'none',
+    '-vga',
+    'none',
+    '-no-reboot',
+    '-kernel',
+    join(guest, 'kernel'),
+    '-initrd',
+    join(guest, 'disk'),
+    '-append',
+    'console=ttyS0 loglevel=4 panic=-1 mitigations=off nokaslr random.trust_cpu=on',
+    '-serial',
+    `file:${join(work, 'console')}`,
+    '-qmp',
+    `unix:${monitor},server=on,wait=off`,
+    '-device',
+    'qemu-xhci,id=usb,p2=15,p3=15',
+    '-fsdev',
+    `local,id=share,path=${share},security_model=none`,
+    '-device',
+    'virtio-9p-pci,fsdev=share,mount_tag=share',
+    ...devices,
+  ];
+  const emulator = spawn('qemu-system-x86_64', args, { stdio: ['ignore', 'ignore', 'pipe'] });
+  let said = '';
+  emulator.stderr.on('data', (data) => (said += String(data)));
+  const timer = setTimeout(() => emulator.kill(), seconds * 1000);
+  try {
+    await new Promise((done) => emulator.once('close', done));
+  } finally {
+    clearTimeout(timer);
+    server.close();
+  }
+  const read = (path: string) => (existsSync(path) ? readFileSync(path, 'utf8') : '');
+  const text = `${said}\n${read(join(work, 'console'))}\n${read(join(share, 'log'))}`;
+  rmSync(work, { recursive: true, force: true });
+  return text;
+}
