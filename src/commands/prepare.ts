@@ -155,8 +155,13 @@ async function planPreparation(context: Context, order: PrepareOrder): Promise<P
 }
 
 /** What is mounted is written to behind our back; and what is read of it may be older than what is on it. */
-async function unmountFirst({ drives, terminal }: Context, { drive }: PrepareOrder): Promise<void> {
+async function unmountFirst(
+  { cards, drives, terminal }: Context,
+  { drive, path }: PrepareOrder,
+): Promise<void> {
   if (drive === undefined) return;
+  // A card that cannot be opened here is left mounted: this fails where the user or the system may not.
+  cards.isWriteProtected(path);
   const mounted = mountPointsOf(drive.chosen.drive);
   if (mounted.length > 0) {
     terminal.notice(`Unmounting ${mounted.map((point) => printable(point, 400)).join(', ')}.`);

@@ -511,6 +511,13 @@ export const swaps: readonly Swap[] = [
   swap('a bare volume became another one', usb('sdb', { kids: [], pt: null, fs: 'vfat' }), [
     usb('sdb', { kids: [], pt: null, fs: 'exfat' }),
   ]),
+  swap(
+    'it had no table and nothing is told of it, and was unmounted',
+    slot({ kids: [], pt: null, ptid: null, at: ['/mnt/card'] }),
+    [slot({ kids: [], pt: null, ptid: null })],
+    true,
+    { given: '/mnt/card', ledTo: '/mnt/card', leadsTo: '/mnt/card' },
+  ),
   swap('another stick was plugged in beside it', card, [card, usb('sdc', { serial: 'READER02' })], true),
   swap('it is gone', card, []),
   swap('the reader is empty', card, [usb('sdb', { size: 0, kids: [] })]),

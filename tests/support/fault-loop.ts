@@ -45,7 +45,7 @@ export async function playFaults(
         writes = Math.max(writes, at);
       }
       // Only what chance decides is worth more than one seed.
-      if (kind === 'fail' || kind === 'drop' || kind === 'dead') break;
+      if (['fail', 'drop', 'dead', 'reorder'].includes(kind)) break;
     }
   }
   return writes;

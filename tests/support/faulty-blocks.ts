@@ -1,6 +1,7 @@
-// A card that fails to order, at its n-th write: refuses it, tears it, drops it, dies in silence, or loses power
-// with its cache half written; or at its n-th flush or read. Writes stay in the cache until a flush; a sector of 512 bytes lands whole or not at
-// all. After a failure that is noticed the card is gone. The bytes that are left are what a later look would find.
+// A card that fails to order, at its n-th write: refuses it, tears it, drops it, flips a bit of it, lands it late, dies
+// in silence, or loses power with its cache half written; or at its n-th flush or read. Writes stay in the cache until a
+// flush; a sector of 512 bytes lands whole or not at all. After a failure that is noticed the card is gone. The bytes
+// that are left are what a later look would find.
 
 import type { Blocks } from '../../src/ports/blocks.ts';
 import { Failure } from '../../src/words/failure.ts';
@@ -16,6 +17,10 @@ export type FaultKind =
   | 'drop'
   /** From the n-th on every write is lost in silence. */
   | 'dead'
+  /** The n-th write lands with one bit wrong, in silence. */
+  | 'flip'
+  /** The n-th write lands after the one that follows it, in silence, whatever flush lies between. */
+  | 'reorder'
   /** The n-th flush fails: of all that was to be on the card, some sectors have landed. */
   | 'flush-fails'
   /** The n-th read fails, and the card is gone, as after a flush that failed. */
@@ -27,6 +32,8 @@ export const faultKinds: readonly FaultKind[] = [
   'power',
   'drop',
   'dead',
+  'flip',
+  'reorder',
   'flush-fails',
   'read-fails',
 ];
@@ -66,6 +73,7 @@ export function seededNumbers(seed: number): () => number {
 export function faultyBlocks(medium: Uint8Array, fault: Fault | undefined): FaultyBlocks {
   const random = seededNumbers(fault === undefined ? 1 : fault.seed * 7919 + fault.at);
   let pending: Pending[] = [];
+  let late: Pending | undefined;
   let count = 0;
   const counted = fault?.kind === 'flush-fails' ? 'flush' : fault?.kind === 'read-fails' ? 'read' : 'write';
   let gone = false;
@@ -135,9 +143,20 @@ export function faultyBlocks(medium: Uint8Array, fault: Fault | undefined): Faul
       if (silent) return;
       if (fault === undefined || !isFaulty) {
         pending.push(write);
+        if (late !== undefined) pending.push(late);
+        late = undefined;
         return;
       }
       switch (fault.kind) {
+        case 'flip': {
+          const place = Math.floor(random() * write.bytes.length);
+          write.bytes[place] = (write.bytes[place] ?? 0) ^ (1 << Math.floor(random() * 8));
+          pending.push(write);
+          return;
+        }
+        case 'reorder':
+          late = write;
+          return;
         case 'drop':
           return;
         case 'dead':
@@ -165,6 +184,7 @@ export function faultyBlocks(medium: Uint8Array, fault: Fault | undefined): Faul
     },
     close() {
       // A card that is left in its slot writes its cache out in the end.
+      if (late !== undefined) pending.push(late);
       if (!gone) settle();
     },
   };

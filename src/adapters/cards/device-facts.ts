@@ -18,7 +18,7 @@ export function notThisSystem(path: string): Failure {
     exit: 2,
     summary: 'This version opens devices on Linux only.',
     where: path,
-    next: 'Prepare a card image file (*.img), and write it to the card with a tool of your system.',
+    next: 'Do this on a Linux computer; card image files (*.img) work here.',
   });
 }
 

@@ -103,7 +103,8 @@ function driveOf(row: Row, names: ReadonlySet<string>): Drive {
   const bus = busOf(row);
   const name = text(row.name) ?? '';
   const partitions = records(row.children).filter((child) => text(child.type) === 'part');
-  const isBare = partitions.length === 0 && (text(row.fstype) !== null || mountPointsOf(row).length > 0);
+  // Even where nothing is known of it: what is mounted and what is not must not look like two cards.
+  const isBare = partitions.length === 0 && text(row.pttype) === null;
   const mounted = [row, ...below(row)].flatMap(mountPointsOf);
   const model = [text(row.vendor), text(row.model)].filter((part) => part !== null).join(' ');
   return {

@@ -43,7 +43,7 @@ const sentences: Readonly<Record<UnfitReason, string>> = {
   internal: 'it belongs to this computer',
   empty: 'there is no card in it',
   'far-too-large': 'it is far too large for a card of this unit',
-  'read-only': 'it is write-protected: it can be looked at, not written',
+  'read-only': 'it is write-protected, so it can only be looked at',
 };
 
 /** The mount point of the table that a path lies under; the deepest one counts. */
