@@ -194,8 +194,8 @@ export const de: SheetLanguage = {
     priority: { safety: 'der Sicherheit wegen', required: 'vorgeschrieben', recommended: 'empfohlen' },
     due: (day) => `fällig bis ${day}`,
     notes: 'Hinweise',
-    withdrawn: 'Zurückgezogen?',
-    notWithdrawn: (id) => `${id} ist nicht zurückgezogen, soweit dieser Laptop weiß.`,
+    withdrawn: 'Widerrufen?',
+    notWithdrawn: (id) => `${id} ist nicht widerrufen, soweit dieser Laptop weiß.`,
     newsAsOf: (day, days) =>
       `Zuletzt kamen Manifeste am ${day} auf diesen Laptop, ${days === 0 ? 'am Tag der Erstellung' : `${plural(days, 'Tag', 'Tage')} vor der Erstellung`}.`,
     newsUnknown: 'Wann zuletzt Manifeste auf diesen Laptop kamen, ist nicht bekannt.',
@@ -234,7 +234,7 @@ export const de: SheetLanguage = {
     byHand: (total) =>
       `Ende des Tages um${glue}____:____ weniger ${total}: kein Gerät beginnen nach${glue}____:____`,
     byHandNote: 'Das ist einmal der längste Weg und eine Stunde Reserve.',
-    late: 'Später nicht beginnen: das Gerät lassen, wie es ist, und "deferred" (aufgeschoben), no-time (keine Zeit), eintragen.',
+    late: 'Später nicht beginnen: das Gerät lassen, wie es ist, und „deferred“ (aufgeschoben), no-time (keine Zeit), eintragen.',
   },
 
   bring: {
@@ -319,7 +319,7 @@ export const de: SheetLanguage = {
     identifyMatch: (revisions) =>
       `Sie müssen die der Zeile sein, und die Revision eine von: ${revisions.join(', ')}.`,
     identifyOtherwise:
-      'Sind sie es nicht: Dies ist nicht das Gerät. Anhalten. Nichts ist angefasst; "deferred" (aufgeschoben), wrong-hardware (falsche Hardware), eintragen.',
+      'Sind sie es nicht: Dies ist nicht das Gerät. Anhalten. Nichts ist angefasst; „deferred“ (aufgeschoben), wrong-hardware (falsche Hardware), eintragen.',
     versionBefore:
       'DIE VERSION VORHER NOTIEREN, wie das Gerät sie zeigt, Zeichen für Zeichen, in die Zeile bei den Ergebnissen.',
     fromAny: 'Dieses Release darf auf jede Version folgen außer auf die eigene.',
@@ -330,9 +330,9 @@ export const de: SheetLanguage = {
     },
     fromList: (versions) => `Dieses Release darf auf ${list(versions, 'or')} folgen, und auf nichts anderes.`,
     versionSame:
-      'Ist es schon die Version im Kopf von Seite 1: nicht installieren. "already-current" (schon aktuell) eintragen.',
+      'Ist es schon die Version im Kopf von Seite 1: nicht installieren. „already-current“ (schon aktuell) eintragen.',
     versionOther:
-      'Ist es eine andere Version: nicht installieren. "deferred" (aufgeschoben) eintragen und die Serviceleitung fragen.',
+      'Ist es eine andere Version: nicht installieren. „deferred“ (aufgeschoben) eintragen und die Serviceleitung fragen.',
     versionUnreadable:
       'Ist sie nicht zu lesen: nicht beginnen, bevor die Serviceleitung es sagt; aufschreiben, was zu sehen war.',
     settings: 'DIESE EINSTELLUNGEN NOTIEREN, bevor es beginnt; die neue Firmware setzt sie zurück.',
@@ -342,7 +342,7 @@ export const de: SheetLanguage = {
     restoreSee: (number) => `Sie stehen bei Schritt${glue}${number}.`,
     service: 'WIEDER IN BETRIEB? Jetzt, wo alles getan ist, noch einmal sehen:',
     serviceOtherwise:
-      'Ist eines davon nicht so, ist es nicht "updated": anhalten und die Hilfe des Herstellers oder die Serviceleitung anrufen.',
+      'Ist eines davon nicht so, ist es nicht „updated“: anhalten und die Hilfe des Herstellers oder die Serviceleitung anrufen.',
     condition:
       'WIE WIRD DAS GERÄT ZURÜCKGELASSEN? Bei den Ergebnissen eintragen: running (in Betrieb), off (abgeschaltet), locked-off (abgeschaltet und gesperrt) oder no-life (ohne Lebenszeichen).',
     conditionPositions: 'Hier eintragen, wie jedes Ding steht:',
@@ -398,9 +398,9 @@ export const de: SheetLanguage = {
     endStands: 'Alles muss jetzt so stehen:',
     endLeft: 'so zurückgelassen',
     endWrite: {
-      updated: 'Bei den Ergebnissen "updated" eintragen.',
-      failed: 'Bei den Ergebnissen "failed" eintragen.',
-      deferred: 'Bei den Ergebnissen "deferred" eintragen.',
+      updated: 'Bei den Ergebnissen „updated“ eintragen.',
+      failed: 'Bei den Ergebnissen „failed“ eintragen.',
+      deferred: 'Bei den Ergebnissen „deferred“ eintragen.',
     },
   },
 
@@ -427,7 +427,7 @@ export const de: SheetLanguage = {
       `${burst}-mal Blinken${colour === null ? '' : ` ${colour}`}, dann ${duration(pause)} dunkel, immer wieder`,
     sweep: (labels, step) => `${labels.join(', ')} leuchten nacheinander, je ${duration(step)}, immer wieder`,
     inTurn: (place, of) => `der Reihe nach, ${place} von ${of}`,
-    display: (text) => `Anzeige zeigt "${text}"`,
+    display: (text) => `Anzeige zeigt „${text}“`,
     overTime: (seconds) => `in ${duration(seconds)}`,
     busy: 'Das Gerät schreibt vielleicht: Strom nicht abschalten, Karte nicht ziehen.',
   },
@@ -446,7 +446,7 @@ export const de: SheetLanguage = {
     helplineClosed:
       'Niemand erreichbar oder kein Empfang: alles lassen, wie es steht, Menschen fernhalten, die Serviceleitung anrufen.',
     outcome:
-      'Auch ein Fehlschlag ist ein Ergebnis: "failed" eintragen, wie das Gerät zurückgelassen wird, die Lichter und was zu sehen war.',
+      'Auch ein Fehlschlag ist ein Ergebnis: „failed“ eintragen, wie das Gerät zurückgelassen wird, die Lichter und was zu sehen war.',
   },
 
   results: {
@@ -775,7 +775,7 @@ export const de: SheetLanguage = {
         `Sie müssen die des Geräts sein, und die Revision eine von: ${revisions.join(', ')}.`,
       versionBefore: 'DIE VERSION VORHER NOTIEREN, wie das Gerät sie zeigt, Zeichen für Zeichen.',
       versionSame:
-        'Ist es schon die Version dieses Blatts: nicht installieren. "already-current" (schon aktuell) angeben.',
+        'Ist es schon die Version dieses Blatts: nicht installieren. „already-current“ (schon aktuell) angeben.',
       readSame: 'Die Version dieses Blatts:',
       readVersion: (where) =>
         `DIE VERSION ABLESEN${where === null ? '' : ` (${where})`} und eingeben, Zeichen für Zeichen, bevor verglichen wird.`,
@@ -910,7 +910,7 @@ export const de: SheetLanguage = {
     result: {
       title: 'ERGEBNIS',
       intro: 'Angeben, was zu sehen ist, nicht, was erwartet wird.',
-      unitFirst: 'Zuerst unter "Gang" das Gerät wählen.',
+      unitFirst: 'Zuerst unter „Gang“ das Gerät wählen.',
       ended: 'Der Gang ist zu Ende. Das Ergebnis durchsehen und erstellen.',
       toResult: 'Zum Ergebnis',
       none: 'nicht gesagt',

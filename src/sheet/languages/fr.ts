@@ -18,14 +18,14 @@ const always: Record<AlwaysCaution, CautionText> = {
   },
   'not-dead': {
     title: "Un voyant éteint ne prouve pas l'absence de tension.",
-    text: "Vérifier l'appareil de mesure sur une source connue, mesurer, vérifier l'appareil à nouveau. Jusque-là, considérer le tout comme sous tension.",
+    text: "Vérifier l'appareil de mesure sur une source connue, mesurer, vérifier l'appareil de mesure à nouveau. Jusque-là, considérer le tout comme sous tension.",
   },
   discharge: {
     title: 'Attendre le plus long des temps de décharge.',
     text: "Si la plaque de l'appareil en donne un et cette fiche un autre, le plus long des deux compte. Ensuite, mesurer.",
   },
   'stays-live': {
-    title: 'Certaines parties restent sous tension, quoi que l’on coupe.',
+    title: "Certaines parties restent sous tension, quoi que l'on coupe.",
     text: "Les bornes d'une batterie ne se coupent pas. Le PV est sous tension dès qu'il y a de la lumière. Les onduleurs peuvent renvoyer du courant et redémarrer d'eux-mêmes. Une sortie de secours peut être sous tension.",
   },
   locks: {
@@ -377,13 +377,13 @@ export const fr: SheetLanguage = typeset<SheetLanguage>({
     measure: (what) => `MESURER : ${what}.`,
     limits: (from, to, unit) =>
       `Chaque valeur doit être entre ${withComma(from)} et ${withComma(to)} ${unit}, signe compris.`,
-    meterBefore: 'appareil de mesure vu bon sur une source connue avant',
-    meterAfter: 'appareil de mesure vu bon sur une source connue après',
+    meterBefore: 'appareil de mesure vérifié bon sur une source connue avant',
+    meterAfter: 'appareil de mesure vérifié bon sur une source connue après',
     meterBad:
-      "Si l'appareil de mesure n'est pas vu bon les deux fois, ses valeurs ne comptent pas : en prendre un autre et mesurer à nouveau.",
+      "Si l'appareil de mesure n'est pas vérifié bon les deux fois, ses valeurs ne comptent pas : en prendre un autre et mesurer à nouveau.",
     reading: 'valeur',
-    allWithin: 'Toutes dedans :',
-    anyOutside: 'Une dehors :',
+    allWithin: 'Toutes dans les limites :',
+    anyOutside: 'Une hors limites :',
     watch: (within) =>
       `OBSERVER LES VOYANTS. Au plus ${within} chaque fois qu'une étape mène ici ; regarder encore ne fait jamais repartir le temps.`,
     watchHands: 'Pendant ce temps, ne pas couper le courant et ne pas retirer la carte.',
@@ -589,7 +589,7 @@ export const fr: SheetLanguage = typeset<SheetLanguage>({
     thenStands: 'Une fois fait :',
 
     card: 'QUELLE CARTE EST DANS VOTRE MAIN ? Ce doit être celle qui a été préparée pour cette version. Si elle peut être lue ici, la lire maintenant.',
-    cardName: 'Nom de la carte, tel qu’il est écrit dessus',
+    cardName: "Nom de la carte, tel qu'il est écrit dessus",
     cardPath: 'Son lecteur, dossier ou fichier image de carte',
     cardRead: 'Lecture de la carte …',
     cardReady: 'prête : chaque octet du micrologiciel a été lu sur elle et concorde',
@@ -605,7 +605,7 @@ export const fr: SheetLanguage = typeset<SheetLanguage>({
     revision: 'Révision du matériel sur la plaque',
     versionBefore: "QUELLE VERSION L'APPAREIL MONTRE-T-IL MAINTENANT ? La taper caractère par caractère.",
     version: "Version, telle que l'écran la montre",
-    lead: 'LA VERSION NE PEUT PAS ÊTRE LUE. Appeler le chef de service. Rien ne commence avant qu’il le dise.',
+    lead: "LA VERSION NE PEUT PAS ÊTRE LUE. Appeler le chef de service. Rien ne commence avant qu'il le dise.",
     leadName: 'Qui le dit ?',
     settings: 'NOTER CES RÉGLAGES. Le nouveau micrologiciel les remet à zéro ; vous les rétablirez ensuite.',
     starts: "TOUT EST-IL AINSI ? La procédure part de là et de rien d'autre.",
@@ -621,7 +621,7 @@ export const fr: SheetLanguage = typeset<SheetLanguage>({
     reading: (number, count, between) =>
       count === 1 ? between : `Valeur ${number} sur ${count} : ${between}`,
     review: "Ces valeurs comptent. Sont-elles ce que montrait l'appareil de mesure ?",
-    outside: 'dehors',
+    outside: 'hors limites',
     watchLeft: (left) => `encore ${left}`,
     read: (where) =>
       `LIRE LA VERSION SUR L'APPAREIL${where === null ? '' : ` (${where})`}. La taper caractère par caractère.`,
@@ -658,7 +658,7 @@ export const fr: SheetLanguage = typeset<SheetLanguage>({
       goOn: 'continuer',
       begin: 'commencer, et tenir',
       held: 'fait : tenu et lâché à temps',
-      holdAgain: "manqué avant qu'il se passe rien : tenir à nouveau",
+      holdAgain: 'raté avant que rien ne se passe : tenir à nouveau',
       good: 'oui, il est bon',
       bad: 'non, ou pas sûr',
       take: 'oui, elles comptent',
@@ -769,8 +769,8 @@ export const fr: SheetLanguage = typeset<SheetLanguage>({
         lights: 'ces voyants :',
         done: 'fait :',
       },
-      measured: 'toutes les valeurs dedans :',
-      notMeasured: 'une valeur dehors :',
+      measured: 'toutes les valeurs dans les limites :',
+      notMeasured: 'une valeur hors limites :',
       endsAs: (outcome, left) => `FIN : ${outcome}. Tout est alors ainsi : ${left}.`,
       resume: 'La visite reste ouverte. La reprendre avec :',
     },
