@@ -106,20 +106,34 @@ async function* writeImage(
   for (const write of filler.end()) blocks.write(write.offsetBytes, write.bytes);
 }
 
-/** A later stage may give up what this one has put in a safe place: so it must really be there. */
-function requireKeptByCard(blocks: Blocks, stage: WriteStage & { kind: 'sectors' }): void {
-  for (const { offsetBytes, bytes } of stage.writes()) {
-    const seen = new Uint8Array(bytes.length);
-    blocks.read(offsetBytes, seen);
-    if (Buffer.compare(seen, bytes) === 0) continue;
-    throw new Failure({
-      code: 'write-lost',
-      exit: 6,
-      summary: 'The card does not hold what was written to it.',
-      where: `byte ${formatBytes(offsetBytes)}`,
-      next: 'Take another card.',
-    });
+/** Those writes of a stage that the card does not give back as they were written. */
+function* writesLost(blocks: Blocks, stage: WriteStage & { kind: 'sectors' }): Iterable<CardWrite> {
+  for (const write of stage.writes()) {
+    const seen = new Uint8Array(write.bytes.length);
+    blocks.read(write.offsetBytes, seen);
+    if (Buffer.compare(seen, write.bytes) !== 0) yield write;
   }
+}
+
+/**
+ * A later stage may give up what this one has put in a safe place: so it must really be there. A wrong bit in a folder
+ * or a FAT can hide files that stay on the card: what was lost is written once more, and the card refused all the same.
+ */
+function requireKeptByCard(blocks: Blocks, stage: WriteStage & { kind: 'sectors' }): void {
+  let first: CardWrite | undefined;
+  for (const write of writesLost(blocks, stage)) {
+    first ??= write;
+    blocks.write(write.offsetBytes, write.bytes);
+  }
+  if (first === undefined) return;
+  blocks.flush();
+  throw new Failure({
+    code: 'write-lost',
+    exit: 6,
+    summary: 'The card does not hold what was written to it.',
+    where: `byte ${formatBytes(first.offsetBytes)}`,
+    next: 'Take another card.',
+  });
 }
 
 /** Writes and flushes one stage; all but the image is compared at once. Yields while the image is written. */
