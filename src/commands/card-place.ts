@@ -50,13 +50,6 @@ function guardFailure({ reason, why, drive }: GuardAnswer & { kind: 'refused' },
   });
 }
 
-/** undefined: not a drive but a card image file, or nothing yet. */
-export function drivePlace(context: Context, given: string): 'drive' | undefined {
-  if (/^[A-Z]:[\\/]?$/i.test(given) || /^\\\\[.?]\\/.test(given) || /^\/dev\//.test(given)) return 'drive';
-  const kind = context.files.facts(given)?.kind;
-  return kind === 'device' || kind === 'folder' ? 'drive' : undefined;
-}
-
 function noCard(given: string): Failure {
   return new Failure({
     code: 'card-absent',

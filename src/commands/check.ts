@@ -2,7 +2,6 @@
 // would take the card now; without one, whether the card itself is sound.
 
 import { type CheckedCard, checkCard } from '../card/check/check-card.ts';
-import { mountPointsOf } from '../card/drives/drive-fitness.ts';
 import { examineCard } from '../card/look/examine-card.ts';
 import { type ExaminedCard, fileSystemTitles, freeBytes } from '../card/look/examined-card.ts';
 import type { BlockReader } from '../ports/blocks.ts';
@@ -12,19 +11,16 @@ import { Failure } from '../words/failure.ts';
 import type { Finding } from '../words/finding.ts';
 import { printable } from '../words/printable.ts';
 import { formatBytes, formatSize } from '../words/size.ts';
-import { drivePlace, requireCardChoice, requireSeenDrive } from './card-place.ts';
 import type { Answer, Run } from './command.ts';
 import type { Context } from './context.ts';
+import { isDrivePlace } from './drive-place.ts';
 import type { WantedRelease } from './wanted-release.ts';
 
 /** Files that are named on the screen; `--json` names all. */
 const maxListed = 12;
 
 export const run: Run = async (context, [given], options) => {
-  const named = given ?? (await requireCardChoice(context, 'Which card?'));
-  const seen = drivePlace(context, named) === undefined ? undefined : await requireSeenDrive(context, named);
-  const path = seen?.drive.device ?? named;
-  const isMounted = seen !== undefined && mountPointsOf(seen.drive).length > 0;
+  const { path, isMounted } = await requireCardPlace(context, given);
   const wanted = typeof options.for === 'string' ? await requireWanted(context, options.for) : undefined;
   const blocks = context.cards.openToRead(path);
   try {
@@ -33,6 +29,21 @@ export const run: Run = async (context, [given], options) => {
     blocks.close();
   }
 };
+
+async function requireCardPlace(
+  context: Context,
+  given: string | undefined,
+): Promise<{ readonly path: string; readonly isMounted: boolean }> {
+  if (given !== undefined && !isDrivePlace(context, given)) return { path: given, isMounted: false };
+  const [{ requireCardChoice, requireSeenDrive }, { mountPointsOf }] = await Promise.all([
+    import('./card-place.ts'),
+    import('../card/drives/drive-fitness.ts'),
+  ]);
+  const named = given ?? (await requireCardChoice(context, 'Which card?'));
+  if (!isDrivePlace(context, named)) return { path: named, isMounted: false };
+  const { drive } = await requireSeenDrive(context, named);
+  return { path: drive.device, isMounted: mountPointsOf(drive).length > 0 };
+}
 
 async function requireWanted(context: Context, text: string): Promise<WantedRelease> {
   const { requireWantedRelease } = await import('./wanted-release.ts');

@@ -6,7 +6,6 @@ import { Failure } from '../words/failure.ts';
 import { printable } from '../words/printable.ts';
 import { parseSize } from '../words/size.ts';
 import {
-  drivePlace,
   type GuardedDrive,
   requireCardChoice,
   requireConfirmedId,
@@ -14,6 +13,7 @@ import {
 } from './card-place.ts';
 import type { OptionValues } from './command.ts';
 import type { Context } from './context.ts';
+import { isDrivePlace } from './drive-place.ts';
 import { textOption } from './option-text.ts';
 import type { WantedRelease } from './wanted-release.ts';
 
@@ -143,7 +143,7 @@ export async function requireOrder(
   const despiteHalt = textOption(options, 'despiteHalt', '--despite-halt', 500);
   const named = given ?? (await requireCardChoice(context, 'Which card?'));
   const confirm = optionText(options, 'confirm');
-  const isDrive = newBytes === undefined && drivePlace(context, named) !== undefined;
+  const isDrive = newBytes === undefined && isDrivePlace(context, named);
   if (!isDrive) requireSameId(named, confirm);
   if (!isDrive) requirePlace(context, named, newBytes);
   const wanted = await requireRelease(context, optionText(options, 'for'));

@@ -5,6 +5,7 @@
 import type { Catalogue } from '../manifest/catalogue.ts';
 import type { Product, Release } from '../manifest/schema.ts';
 import type { GapCheck } from '../procedure/check-gaps.ts';
+import type { ProcedureTimes } from '../procedure/procedure-times.ts';
 import type { UnitState } from '../record/unit-state.ts';
 import type { OutcomeSheet } from '../sheet/outcome/outcome.ts';
 import type { SheetFacts } from '../sheet/sheet-facts.ts';
@@ -175,10 +176,9 @@ async function sheetInput(
   madeAt: string,
 ): Promise<Omit<SheetInput, 'number'>> {
   const { clock } = context;
-  const [{ manifestNewsMs }, { procedureTimes }, { productAtTurn }] = await Promise.all([
+  const [{ manifestNewsMs }, timesLater] = await Promise.all([
     import('../manifest/manifest-news.ts'),
-    import('../procedure/procedure-times.ts'),
-    import('../procedure/site-turn.ts'),
+    timesOfLaterUnits(product),
   ]);
   const newsMs = manifestNewsMs(catalogue, context.files, nowMs);
   const newsDay = newsMs === undefined ? null : formatLocalDay(newsMs, clock);
@@ -190,12 +190,20 @@ async function sheetInput(
     units: units.map((unit) => sheetUnit(unit, context)),
     made: { day, time: madeAt.slice(11, 16), by: context.typedBy ?? null },
     times: gaps.times,
-    timesLater: procedureTimes(productAtTurn(product, { first: false, last: true })),
+    ...(timesLater === undefined ? {} : { timesLater }),
     gapsChecked: gaps.complete && gaps.sound,
     dayEnds,
     news: { day: newsDay, daysOld: newsDay === null ? 0 : daysBetween(context, newsDay, day) },
     mark: await ownMark(context),
   };
+}
+
+/** undefined: no step is done once for a site, so each unit takes as long as the first. */
+async function timesOfLaterUnits(product: Product): Promise<ProcedureTimes | undefined> {
+  const { hasSharedSteps, productAtTurn } = await import('../procedure/site-turn.ts');
+  if (!hasSharedSteps(product)) return undefined;
+  const { procedureTimes } = await import('../procedure/procedure-times.ts');
+  return procedureTimes(productAtTurn(product, { first: false, last: true }));
 }
 
 function sheetUnit(unit: UnitState, { clock }: Context): SheetUnit {

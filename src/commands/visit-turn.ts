@@ -3,7 +3,7 @@
 // record cannot know is seen at the unit: the walk asks how everything stands before it begins.
 
 import type { Product } from '../manifest/schema.ts';
-import { sharedSteps } from '../manifest/shared-steps.ts';
+import { openerOf } from '../procedure/open-site.ts';
 import { aloneOnSite, endsTheSite, hasSharedSteps, type SiteTurn } from '../procedure/site-turn.ts';
 import { type KnownEntry, knownEntry } from '../record/entry.ts';
 import type { UnitState } from '../record/unit-state.ts';
@@ -31,19 +31,15 @@ export async function siteToday(context: Context, product: Product, unit: UnitSt
   const { clock } = context;
   const others = await unitsOfSite(context, product, unit.site);
   const serials = new Set(others.map(({ serial }) => serial));
-  const { opening, closing } = sharedSteps(product);
-  const last = opening.at(-1);
   const finals = new Set(product.procedure.filter((step) => endsTheSite(product, step)).map(({ id }) => id));
   const claimedFromMs = clock.startOfLocalDay(formatLocalDay(clock.now(), clock));
-  let today = nothing;
+  const done: { step: string; entry: Entries<'step-done'> }[] = [];
   for await (const entry of store.entries({ kind: 'step-done', claimedFromMs })) {
     const known = knownEntry(entry);
     if (known?.kind !== 'step-done' || known.body.part !== 'procedure') continue;
-    const { serial, step } = known.body;
-    if (!serials.has(serial)) continue;
-    if (step === last) today = { ...today, openedBy: known };
-    if (closing.includes(step)) today = { ...today, openedBy: undefined };
+    if (serials.has(known.body.serial)) done.push({ step: known.body.step, entry: known });
   }
+  let today: SiteToday = { ...nothing, openedBy: openerOf(product, done)?.entry };
   for await (const entry of store.entries({ kind: 'visit-ended', claimedFromMs })) {
     const known = knownEntry(entry);
     if (known?.kind !== 'visit-ended' || !serials.has(known.body.serial)) continue;

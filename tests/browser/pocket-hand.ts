@@ -266,3 +266,12 @@ async function answer(
       throw new Error(`no answer is known to ${kind} at ${head}`);
   }
 }
+
+/** Signs the outcome, and waits for its code. */
+export async function makeResult(page: Page, hand: Hand): Promise<void> {
+  await hand.press('#screen button.main');
+  await page.waitForSelector('#by');
+  await hand.fill('#by', 'R. Quill');
+  await hand.press('#screen form button.main');
+  await page.waitForSelector('.qr');
+}

@@ -7,7 +7,7 @@ import { afterAll, beforeAll, expect, test } from 'vitest';
 import { openBrowser } from '../support/open-browser.ts';
 import { type SiteWorkspace, siteUnits, siteWorkspace } from '../support/site-workspace.ts';
 import { openPhone } from './phone.ts';
-import { beginWalk, finger, type Hand, readCautions, walkThrough } from './pocket-hand.ts';
+import { beginWalk, finger, type Hand, makeResult, readCautions, walkThrough } from './pocket-hand.ts';
 
 const [plain, mainPump] = siteUnits.map(({ serial }) => serial) as [string, string];
 
@@ -41,14 +41,6 @@ async function walked(page: Page, hand: Hand, serial: string, ...lights: string[
     return 'on';
   });
   return done;
-}
-
-async function makeResult(page: Page, hand: Hand): Promise<void> {
-  await hand.press('#screen button.main');
-  await page.waitForSelector('#by');
-  await hand.fill('#by', 'R. Quill');
-  await hand.press('#screen form button.main');
-  await page.waitForSelector('.qr');
 }
 
 test('the first opens the site, the last closes it, each box once', async () => {

@@ -15,6 +15,7 @@ import {
   finger,
   type Hand,
   keysAlone,
+  makeResult,
   readCautions,
   type WalkPlan,
   walkThrough,
@@ -41,14 +42,6 @@ const well: WalkPlan = {
   lights: ['awake', 'receiving', 'writing', 'complete'],
   left: 'running',
 };
-
-async function makeResult(page: Page, hand: Hand): Promise<void> {
-  await hand.press('#screen button.main');
-  await page.waitForSelector('#by');
-  await hand.fill('#by', 'R. Quill');
-  await hand.press('#screen form button.main');
-  await page.waitForSelector('.qr');
-}
 
 async function codeOf(page: Page): Promise<string> {
   return (await page.locator('#code span').allTextContents()).join('-');

@@ -3,19 +3,10 @@
 import { compose } from '../../src/compose.ts';
 import { draftEntry } from '../../src/record/entry.ts';
 import { formatLocalTime } from '../../src/words/local-time.ts';
-import { testClock } from './test-clock.ts';
+import { testHost } from './test-host.ts';
 
 export function openedWorkspace(workspace: string) {
-  const stream = { columns: 80, write: () => {} };
-  const host = {
-    stdin: {},
-    stdout: stream,
-    stderr: stream,
-    env: {},
-    clock: testClock,
-    onInterrupt: () => () => {},
-  };
-  return compose(host, { workspace, json: true, input: false, color: false });
+  return compose(testHost(), { workspace, json: true, input: false, color: false });
 }
 
 /** A card of that name, on record as prepared. */

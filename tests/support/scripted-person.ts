@@ -5,7 +5,7 @@ import type { Context } from '../../src/commands/context.ts';
 import { compose } from '../../src/compose.ts';
 import type { Terminal } from '../../src/ports/terminal.ts';
 import { Failure } from '../../src/words/failure.ts';
-import { testClock } from './test-clock.ts';
+import { testHost } from './test-host.ts';
 
 /** In place of an answer: the person leaves. */
 export const ctrlC = 'Ctrl-C';
@@ -52,16 +52,7 @@ export function scriptedPerson(workspace: string, answers: readonly ScriptedAnsw
     },
     confirm: async (question) => next(question) === true,
   };
-  const stream = { columns: 80, write: () => {} };
-  const host = {
-    stdin: {},
-    stdout: stream,
-    stderr: stream,
-    env: {},
-    clock: testClock,
-    onInterrupt: () => () => {},
-  };
-  const composed = compose(host, { workspace, json: false, input: true, color: false });
+  const composed = compose(testHost(), { workspace, json: false, input: true, color: false });
   const context = Object.create(composed.context, {
     terminal: { value: terminal },
     requireTypedBy: { value: () => terminal.text('Who is working?', '--as NAME') },

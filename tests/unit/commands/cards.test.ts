@@ -5,13 +5,13 @@ import { beforeAll, describe, expect, test } from 'vitest';
 import { readLsblk } from '../../../src/adapters/drives/lsblk-table.ts';
 import { driveIds } from '../../../src/card/drives/drive-id.ts';
 import {
-  drivePlace,
   requireCardChoice,
   requireConfirmedId,
   requireGuardedDrive,
 } from '../../../src/commands/card-place.ts';
 import { run } from '../../../src/commands/cards.ts';
 import type { Context } from '../../../src/commands/context.ts';
+import { isDrivePlace } from '../../../src/commands/drive-place.ts';
 import type { DriveTable } from '../../../src/ports/drives.ts';
 import { type LinuxDisk, linuxText, part, usb } from '../../support/drive-texts.ts';
 import { failureOf, laterFailureOf } from '../../support/failure-of.ts';
@@ -101,9 +101,9 @@ describe('which card', () => {
 
   test('a path that does not exist yet, and a file, are no drives', () => {
     const { context } = computer(mounted);
-    expect(drivePlace(context, 'new.img')).toBeUndefined();
+    expect(isDrivePlace(context, 'new.img')).toBe(false);
     for (const drive of ['/dev/sdb', '/media/q/CARD', 'E:', 'e:\\', '\\\\.\\PHYSICALDRIVE1'])
-      expect(drivePlace(context, drive)).toBe('drive');
+      expect(isDrivePlace(context, drive)).toBe(true);
   });
 });
 

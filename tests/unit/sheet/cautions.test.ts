@@ -103,23 +103,54 @@ test.each(languageCodes)(
   },
 );
 
-test('no text of the tool tells anyone to pull a card or cut power, or names an order of switching', () => {
-  const said: string[] = [];
-  const gather = (value: unknown): void => {
-    if (typeof value === 'string') said.push(value);
-    else if (typeof value === 'object' && value !== null) Object.values(value).forEach(gather);
-  };
-  gather(languages.en);
-  const telling = (text: string) =>
-    /\b(?:pull|remove|take out|eject)\b[^.]*\bcard\b|\b(?:cut|switch off|turn off|disconnect)\b[^.]*\b(?:power|supply|mains)\b/i.test(
-      text,
-    ) && !/\b(?:do not|never|nor|without)\b/i.test(text);
-  expect(said.filter(telling)).toEqual([]);
-  expect(said.length).toBeGreaterThan(150);
-  // The judge sees what it must.
-  for (const bad of ['Now pull the card.', 'Switch off the supply and wait.'])
-    expect(telling(bad), bad).toBe(true);
-});
+/** Tells to pull a card or to cut the power; a sentence that forbids it does not. */
+const orders: Record<
+  LanguageCode,
+  { readonly tells: readonly RegExp[]; readonly forbids: RegExp; readonly bad: readonly string[] }
+> = {
+  en: {
+    tells: [
+      /\b(?:pull|remove|take out|eject)\b[^.]*\bcard\b/i,
+      /\b(?:cut|switch off|turn off|disconnect)\b[^.]*\b(?:power|supply|mains)\b/i,
+    ],
+    forbids: /\b(?:do not|never|nor|without)\b/i,
+    bad: ['Now pull the card.', 'Switch off the supply and wait.'],
+  },
+  de: {
+    tells: [
+      /\bkarte\b[^.]*\b(?:heraus)?(?:ziehen|nehmen|entfernen|auswerfen)\b|\b(?:ziehen|nehmen|entfernen)\b[^.]*\bkarte\b/i,
+      /\b(?:strom|netz|versorgung|speisung)\b[^.]*\b(?:abschalten|ausschalten|trennen|kappen)\b|\b(?:schalten|trennen)\b[^.]*\b(?:strom|netz|versorgung|speisung)\b[^.]*\b(?:ab|aus)?\b/i,
+    ],
+    forbids: /\b(?:nicht|nie|niemals|weder|ohne|kein\w*)\b/i,
+    bad: ['Jetzt die Karte ziehen.', 'Versorgung abschalten und warten.', 'Ziehen Sie die Karte heraus.'],
+  },
+  fr: {
+    tells: [
+      /\b(?:retirer|retirez|enlever|enlevez|éjecter|sortir|sortez)\b[^.]*\bcarte\b/i,
+      /\b(?:couper|coupez|éteindre|éteignez|débrancher|débranchez)\b[^.]*\b(?:courant|alimentation|secteur)\b/i,
+    ],
+    forbids: /\b(?:ne|n'|jamais|sans|ni)(?:\b|(?<='))/i,
+    bad: ['Retirer la carte maintenant.', "Coupez l'alimentation et attendez."],
+  },
+};
+
+test.each(languageCodes)(
+  'no text of the tool tells anyone to pull a card or cut power, or names an order of switching: %s',
+  (code) => {
+    const said: string[] = [];
+    const gather = (value: unknown): void => {
+      if (typeof value === 'string') said.push(value);
+      else if (typeof value === 'object' && value !== null) Object.values(value).forEach(gather);
+    };
+    gather(languages[code]);
+    const { tells, forbids, bad } = orders[code];
+    const telling = (text: string) => tells.some((one) => one.test(text)) && !forbids.test(text);
+    expect(said.filter(telling)).toEqual([]);
+    expect(said.length).toBeGreaterThan(150);
+    // The judge sees what it must.
+    for (const one of bad) expect(telling(one), one).toBe(true);
+  },
+);
 
 test('the product names its hazards; each stands once, in our order, then what the manifest adds', () => {
   const cautions = cautionsFor({

@@ -1,7 +1,7 @@
 // What was done for the site on this phone, where the manifest marks steps `oncePerSite`: worked out from the walks at
 // the other rows. Nothing else is known to a phone; how everything stands is asked at each unit before it begins.
 
-import { sharedSteps } from '../../../manifest/shared-steps.ts';
+import { openerOf } from '../../../procedure/open-site.ts';
 import { endsTheSite, hasSharedSteps } from '../../../procedure/site-turn.ts';
 import type { PocketData } from '../pocket-data.ts';
 import type { WalkNow } from '../unit-walk.ts';
@@ -26,22 +26,15 @@ export interface SiteToday {
 }
 
 export function siteToday({ product, view }: PocketData, others: readonly OtherWalk[]): SiteToday {
-  const { opening, closing } = sharedSteps(product);
-  const last = opening.at(-1);
   const steps = others
     .flatMap(({ serial, now }) => (now?.done ?? []).map((done) => ({ serial, ...done })))
     .filter(({ part }) => part === 'procedure')
     .sort((a, b) => a.atMs - b.atMs);
-  let openedWith: string | null = null;
-  for (const { serial, step } of steps) {
-    if (step === last) openedWith = serial;
-    if (closing.includes(step)) openedWith = null;
-  }
   const finals = product.procedure.filter((step) => endsTheSite(product, step)).map(({ id }) => id);
   const ended = others.find(({ end }) => end !== undefined && finals.includes(end));
   return {
     isShared: hasSharedSteps(product),
-    openedWith,
+    openedWith: openerOf(product, steps)?.serial ?? null,
     endedWith: ended?.serial ?? null,
     isLast: others.filter(({ isMade }) => isMade).length >= view.units.length - 1,
   };
