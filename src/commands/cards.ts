@@ -1,15 +1,17 @@
 // `cards`: the removable drives that are plugged in now, each with the ID that confirms it, and whether it may be
-// taken for a card and why. Opens none of them.
+// taken for a card and why. Opens none of them. `--known`, `--label` and `--retire` are about the cards on record.
 
 import { driveFitness, type FitnessLimits, isCardLike, mountPointsOf } from '../card/drives/drive-fitness.ts';
 import { driveIds } from '../card/drives/drive-id.ts';
 import { type FileSystemName, fileSystemTitles } from '../card/look/examined-card.ts';
 import type { Drive } from '../ports/drives.ts';
 import { exitCode } from '../words/exit-code.ts';
+import { Failure } from '../words/failure.ts';
 import { printable } from '../words/printable.ts';
 import { formatBytes, formatSize } from '../words/size.ts';
-import type { Run } from './command.ts';
+import type { Answer, OptionValues, Run } from './command.ts';
 import type { Context } from './context.ts';
+import { textOption } from './option-text.ts';
 
 export interface SeenCard {
   readonly id: string;
@@ -107,7 +109,42 @@ function lastLine({ cards }: SeenCards): string {
   return `${formatBytes(usable.length)} cards can be written to; give the ID of the one that is meant`;
 }
 
+/** undefined: what is asked for is plugged in. */
+async function ofTheRecord(context: Context, options: OptionValues): Promise<Answer | undefined> {
+  const retire = textOption(options, 'retire', '--retire', 4096);
+  if (retire !== undefined) {
+    const why = textOption(options, 'why', '--why', 500);
+    if (why === undefined) throw missing('Why the card is retired was not said.', '--why');
+    const { retireCard } = await import('./cards-known.ts');
+    return await retireCard(context, retire, why);
+  }
+  if (Array.isArray(options.label)) {
+    const { makeLabels } = await import('./cards-label.ts');
+    const out = textOption(options, 'out', '--out', 4096);
+    return await makeLabels(context, {
+      names: options.label,
+      format: options.format === 'pdf' ? 'pdf' : 'text',
+      out,
+    });
+  }
+  if (options.known !== true) return undefined;
+  const { listKnown } = await import('./cards-known.ts');
+  return await listKnown(context);
+}
+
+function missing(summary: string, option: string): Failure {
+  return new Failure({
+    code: 'option-missing',
+    exit: 2,
+    summary,
+    expected: option,
+    next: `Run it again with ${option}.`,
+  });
+}
+
 export const run: Run = async (context, _, options) => {
+  const known = await ofTheRecord(context, options);
+  if (known !== undefined) return known;
   let maxBytes: number | undefined;
   if (typeof options.for === 'string') {
     const { requireWantedRelease } = await import('./wanted-release.ts');

@@ -63,7 +63,11 @@ async function answer(
   let checked: CheckedCard;
   try {
     checked = await checkCard(card, blocks, {
-      wanted: wanted && { release: wanted.release, rule: wanted.product.card },
+      wanted: wanted && {
+        release: wanted.release,
+        rule: wanted.product.card,
+        resultFile: wanted.product.resultFile,
+      },
       known: await knownReleases(context, card, wanted),
       writeProtected: context.cards.isWriteProtected(path),
       progress: progress.at,

@@ -5,6 +5,7 @@ import { newestRelease, releaseKey } from '../manifest/catalogue.ts';
 import { Failure } from '../words/failure.ts';
 import { printable } from '../words/printable.ts';
 import { parseSize } from '../words/size.ts';
+import type { CardName } from './card-name.ts';
 import {
   type GuardedDrive,
   requireCardChoice,
@@ -33,6 +34,8 @@ export interface PrepareOrder {
   /** Consent was given with the command; else it is asked for. */
   readonly confirmed: boolean;
   readonly by: string | undefined;
+  /** By which it goes on record; undefined: by its path. */
+  readonly cardName: CardName | undefined;
   readonly despiteHalt: string | undefined;
 }
 
@@ -131,6 +134,18 @@ async function requireRelease(context: Context, given: string | undefined): Prom
   );
 }
 
+async function nameOf(
+  context: Context,
+  typed: string | undefined,
+  drive: GuardedDrive | undefined,
+  dryRun: boolean,
+): Promise<CardName | undefined> {
+  if (typed === undefined && drive === undefined) return undefined;
+  const { cardNameFor, requireCardName } = await import('./card-name.ts');
+  const asked = typed === undefined ? undefined : requireCardName(typed, '--card');
+  return await cardNameFor(context, asked, drive?.chosen.drive, dryRun);
+}
+
 export async function requireOrder(
   context: Context,
   given: string | undefined,
@@ -164,5 +179,6 @@ export async function requireOrder(
     });
   }
   const dryRun = options.dryRun === true;
-  return { path, id, drive, wanted, from, fresh, newBytes, dryRun, confirmed, by, despiteHalt };
+  const cardName = await nameOf(context, optionText(options, 'card'), drive, dryRun);
+  return { path, id, drive, wanted, from, fresh, newBytes, dryRun, confirmed, by, cardName, despiteHalt };
 }

@@ -92,7 +92,9 @@ export function questionText(path: string, steps: readonly PlanStep[], fresh: bo
 function factLines(card: string, order: PrepareOrder): string[] {
   const { release, serial } = order.wanted;
   const forUnit = serial === undefined ? '' : `, the next one for ${printable(serial, 80)}`;
-  return [`card     ${printable(card, 1000)}`, `release  ${releaseKey(release)}${forUnit}`];
+  const label = order.cardName?.isNew ? `  (write ${order.cardName.name} on its label)` : '';
+  const called = order.cardName === undefined ? [] : [`name     ${order.cardName.name}${label}`];
+  return [`card     ${printable(card, 1000)}`, ...called, `release  ${releaseKey(release)}${forUnit}`];
 }
 
 function doneLines({ kept, removed, written, readBack }: Prepared): string[] {

@@ -4,6 +4,7 @@
 
 import { checkCard } from '../card/check/check-card.ts';
 import { mountPointsOf } from '../card/drives/drive-fitness.ts';
+import { ownIdOf } from '../card/drives/drive-id.ts';
 import { imagePath } from '../card/look/image-place.ts';
 import type { PlanStep } from '../card/plan-step.ts';
 import { releaseKey } from '../manifest/catalogue.ts';
@@ -98,7 +99,8 @@ async function letGo({ drives }: Context, { drive }: PrepareOrder): Promise<bool
 /** Looks, checks and plans; changes nothing. */
 async function planPreparation(context: Context, order: PrepareOrder): Promise<Planned> {
   const { release, product } = order.wanted;
-  const request = { release, rule: product.card, fresh: order.fresh, sourceIsCard: false };
+  const cardName = order.cardName?.name ?? '';
+  const request = { release, rule: product.card, fresh: order.fresh, sourceIsCard: false, cardName };
   const { newBytes, path } = order;
   if (newBytes !== undefined) {
     const plan = planNewCard(request, newBytes);
@@ -259,14 +261,16 @@ async function recordIt(
   const { clock } = context;
   const { release } = order.wanted;
   if (outcome.readBack === null) throw new Error('a card is never ready without having been read back');
+  const cardId = order.drive && ownIdOf(order.drive.chosen.drive);
   const body: CardPrepared = {
-    card: context.files.absolute(order.path),
+    card: order.cardName?.name ?? context.files.absolute(order.path),
     release: releaseKey(release),
     verdict: outcome.verdict,
     file: { path: imagePath(release.image), bytes: release.image.bytes, sha256: outcome.readBack.sha256 },
     readBack: outcome.readBack,
     sizeBytes: outcome.sizeBytes,
     ...(outcome.volumeId === null ? {} : { volumeId: outcome.volumeId }),
+    ...(cardId === undefined ? {} : { cardId }),
     fresh: order.fresh,
     kept: outcome.kept.files.length,
     removed: outcome.removed.length,
@@ -314,6 +318,7 @@ function answer(context: Context, order: PrepareOrder, prepared: Prepared): Answ
     json: {
       verdict,
       card,
+      name: order.cardName?.name ?? null,
       release: releaseKey(order.wanted.release),
       dryRun: order.dryRun,
       plan: steps,

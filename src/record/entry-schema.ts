@@ -50,6 +50,7 @@ export const bodySchemas: { readonly [K in EntryKind]: z.ZodType<EntryBodies[K]>
     readBack: z.looseObject({ method: z.enum(['direct', 'reinserted', 'image', 'cached']), sha256: digest }),
     sizeBytes: count,
     volumeId: may(text(40)),
+    cardId: may(text(40)),
     fresh: z.boolean(),
     kept: count,
     removed: count,
@@ -61,6 +62,7 @@ export const bodySchemas: { readonly [K in EntryKind]: z.ZodType<EntryBodies[K]>
     verdict: z.enum(['ready', 'fixable', 'unfit', 'sound', 'unsound']),
     stops: z.array(name).max(1000),
   }),
+  'card-retired': z.looseObject({ card: text(4096), why: text(2000) }),
   outcome: z.looseObject({
     serial,
     outcome: z.enum(['updated', 'failed', 'deferred', 'already-current']),

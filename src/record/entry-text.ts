@@ -44,6 +44,7 @@ const sentences: { readonly [K in EntryKind]: Sentence<K> } = {
   ],
   'card-prepared': ({ card, release, verdict }) => [`card ${card} prepared for ${release}: ${verdict}`],
   'card-checked': ({ card, release, verdict }) => [`card ${card} checked`, given('for', release), verdict],
+  'card-retired': ({ card, why }) => [`card ${card} retired`, given('because:', why)],
   outcome: (body) => [
     body.said === undefined ? body.outcome : `${body.outcome} (said to be ${body.said})`,
     body.release,

@@ -63,6 +63,8 @@ export interface CardPrepared {
   };
   readonly sizeBytes: number;
   readonly volumeId?: string;
+  /** The ID by which it is confirmed, only where the card itself tells it: the same after it was laid out anew. */
+  readonly cardId?: string;
   readonly fresh: boolean;
   /** How many files were kept in the workspace, and how many removed from the card. */
   readonly kept: number;
@@ -77,6 +79,12 @@ export interface CardChecked {
   readonly verdict: 'ready' | 'fixable' | 'unfit' | 'sound' | 'unsound';
   /** Codes of the stops. */
   readonly stops: readonly string[];
+}
+
+/** Worn, lost or given away: it is asked after no more. */
+export interface CardRetired {
+  readonly card: string;
+  readonly why: string;
 }
 
 export interface Photo {
@@ -176,6 +184,7 @@ export interface EntryBodies {
   'version-seen': VersionSeen;
   'card-prepared': CardPrepared;
   'card-checked': CardChecked;
+  'card-retired': CardRetired;
   outcome: OutcomeLogged;
   'visit-begun': VisitBegun;
   'step-done': StepDone;
@@ -194,6 +203,7 @@ export const kindVersions: Readonly<Record<EntryKind, number>> = {
   'version-seen': 1,
   'card-prepared': 1,
   'card-checked': 1,
+  'card-retired': 1,
   outcome: 1,
   'visit-begun': 1,
   'step-done': 1,

@@ -58,6 +58,7 @@ const cases: { readonly [K in EntryKind]: Case<K> | null } = {
   'visit-ended': null,
   'card-prepared': null,
   'card-checked': null,
+  'card-retired': null,
 };
 
 /**

@@ -46,6 +46,8 @@ export interface PlanRequest {
   readonly fresh: boolean;
   /** The image's bytes are taken from the card itself: they must be in safety before they are written again. */
   readonly sourceIsCard: boolean;
+  /** Goes into the ids of a new layout; empty: the card has no name. */
+  readonly cardName: string;
 }
 
 /** What is on the card now; absent for a card image file that does not exist yet. */
@@ -152,7 +154,7 @@ function freshPlan(request: PlanRequest, cardBytes: number, cardSectorBytes: num
     throw ruleImpossible(release, `its entry cannot be among the first ${rule.rootSlots} of a folder`);
   }
   const geometry = geometryFor(request, cardBytes, cardSectorBytes);
-  const layout = planFreshLayout({ geometry, rule, release, cardBytes, cardName: '' });
+  const layout = planFreshLayout({ geometry, rule, release, cardBytes, cardName: request.cardName });
   const steps: PlanStep[] = [
     {
       do: 'lay-out',

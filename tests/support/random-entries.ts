@@ -53,6 +53,7 @@ const bodies: { readonly [K in EntryKind]: fc.Arbitrary<EntryBodies[K]> } = {
     removed: fc.nat(3),
   }),
   'card-checked': fc.record({ card: text, verdict: fc.constant('sound' as const), stops: fc.constant([]) }),
+  'card-retired': fc.record({ card: text, why: text }),
   outcome: fc
     .record({
       serial,

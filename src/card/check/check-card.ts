@@ -8,6 +8,7 @@ import { bySeverity, type Finding, hasStop } from '../../words/finding.ts';
 import { formatBytes } from '../../words/size.ts';
 import type { CardNode, ExaminedCard, FatVolume, FileNode } from '../look/examined-card.ts';
 import type { ReadProgress } from '../look/read-file.ts';
+import { type AfterUseRule, checkAfterUse } from './after-use.ts';
 import { checkRule } from './check-rule.ts';
 import { checkStrays, type Role, roleOf } from './check-strays.ts';
 import { type FoundImage, findImage, type ImageSearch, recogniseImages } from './find-image.ts';
@@ -18,7 +19,14 @@ export type CardVerdict = 'ready' | 'fixable' | 'unfit' | 'sound' | 'unsound';
 
 export interface CheckRequest {
   /** The release asked for and its product's card rule; without them only the card itself is judged. */
-  readonly wanted?: { readonly release: Release; readonly rule: CardRule } | undefined;
+  readonly wanted?:
+    | {
+        readonly release: Release;
+        readonly rule: CardRule;
+        /** Of the product, where its units leave one. */
+        readonly resultFile?: AfterUseRule['resultFile'];
+      }
+    | undefined;
   /** Every release that is known, so that another one's image is told as such. */
   readonly known: readonly Release[];
   readonly writeProtected: boolean;
@@ -71,6 +79,8 @@ export async function checkCard(
       ...found.findings.filter((one) => room.length === 0 || one.code !== 'image-missing'),
     );
     findings.push(...checkStrays(volume, rule, found.file, release.image.folder, found.told));
+    const { afterUse } = rule;
+    findings.push(...checkAfterUse({ afterUse, resultFile: wanted.resultFile }, volume, findings));
   }
   if (release.withdrawn !== undefined) findings.push(withdrawnFinding(release));
   const image = found?.file ?? null;

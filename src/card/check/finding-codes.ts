@@ -56,6 +56,8 @@ export const cardCodes = {
   'free-count-wrong': note,
   'write-protected': note,
   'strays-allowed': note,
+  'changed-by-unit': note,
+  'result-on-card': note,
 } as const satisfies Record<string, CodeFacts>;
 
 export type CardCode = keyof typeof cardCodes;

@@ -18,10 +18,12 @@ function encode(facts: readonly (string | number | null)[]): string {
   return `${id.slice(0, 4)}-${id.slice(4)}`;
 }
 
+/** The serial of a card in a built-in slot is the card's own; of any other it is the reader's. */
+const tellsItself = ({ bus, serial }: Drive): boolean => bus === 'mmc' && serial !== null;
+
 function factsOf(drive: Drive): (string | number | null)[] {
   const { bus, serial, model, sizeBytes, tableId, parts } = drive;
-  // The serial of a card in a built-in slot is the card's own; of any other it is the reader's.
-  if (bus === 'mmc' && serial !== null) return [bus, serial, model, sizeBytes];
+  if (tellsItself(drive)) return [bus, serial, model, sizeBytes];
   return [bus, serial, model, sizeBytes, tableId, ...parts.map((part) => part.volumeId)];
 }
 
@@ -38,6 +40,11 @@ export function driveIds({ drives }: DriveTable): ReadonlyMap<string, string> {
       ids.set(drive.device, alike.length === 1 ? id : encode([...factsOf(drive), drive.device]));
   }
   return ids;
+}
+
+/** The ID where it is the card's own, whatever is on it; undefined where it says what is on it, or in the reader. */
+export function ownIdOf(drive: Drive): string | undefined {
+  return tellsItself(drive) ? encode(factsOf(drive)) : undefined;
 }
 
 /** Typed by hand: case, blanks and the dash do not count. */

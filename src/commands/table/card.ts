@@ -16,16 +16,34 @@ export const cardCommands: readonly CommandSpec[] = [
   },
   {
     name: 'cards',
-    summary: 'the cards and sticks that are plugged in now',
+    summary: 'the cards and sticks that are plugged in now; with --known those on record',
     positionals: [],
     options: [
       {
         flags: '--for <release>',
         summary: 'PRODUCT@VERSION, PRODUCT or a SERIAL: which are no cards for that unit?',
       },
+      {
+        flags: '--known',
+        summary: 'the cards on record: what they carry, and whether they may go out again',
+      },
+      { flags: '--label <name...>', summary: "labels for these cards' sleeves, by their names on record" },
+      {
+        flags: '--format <form>',
+        summary: 'with --label: text, or PDF of 80 by 40 mm',
+        choices: ['text', 'pdf'],
+      },
+      { flags: '--out <file>', summary: 'with --label: a new file for them' },
+      { flags: '--retire <name>', summary: 'this card is gone for good: it is asked after no more' },
+      { flags: '--why <text>', summary: 'with --retire: worn, lost, given away' },
     ],
-    exits: [6],
-    examples: ['slotproof cards', 'slotproof cards --for hearth-90'],
+    exits: [3, 6, 7],
+    examples: [
+      'slotproof cards',
+      'slotproof cards --known',
+      'slotproof cards --label KF-03 --format pdf --out label.pdf',
+      'slotproof cards --retire KF-03 --why "lost on site"',
+    ],
     load: () => import('../cards.ts'),
   },
   {
@@ -58,6 +76,10 @@ export const cardCommands: readonly CommandSpec[] = [
       {
         flags: '--confirm <id>',
         summary: 'the card meant: its ID, as "cards" shows it; of a card image file the path as given',
+      },
+      {
+        flags: '--card <name>',
+        summary: 'the short name on its label; without it the one it had, or the next free one',
       },
       { flags: '--by <name>', summary: 'who prepares it, where that is not who types' },
       {

@@ -170,7 +170,7 @@ it('never takes a card for ready because no step was found for it', async () => 
     known: [release],
     writeProtected: false,
   });
-  const request = { release, rule, fresh: false, sourceIsCard: false };
+  const request = { release, rule, fresh: false, sourceIsCard: false, cardName: '' };
   expect(planInOwnFormat({ card, checked, reader }, request)).toMatchObject({ kind: 'plan', steps: [] });
   const fixable = { ...checked, verdict: 'fixable' } as const;
   expect(() => planInOwnFormat({ card, checked: fixable, reader }, request)).toThrow('without a step');
