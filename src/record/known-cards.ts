@@ -15,6 +15,8 @@ export interface CardUse {
 
 export interface CardLook {
   readonly verdict: EntryBodies['card-checked']['verdict'];
+  /** It was asked for this release; undefined: of the card alone. */
+  readonly release: string | undefined;
   /** Codes of the stops. */
   readonly stops: readonly string[];
   readonly atMs: number;
@@ -75,8 +77,9 @@ export function knownCards(entries: readonly Entry[]): KnownCard[] {
       }
       case 'card-checked': {
         const card = find(known.body.card);
-        const { verdict, stops } = known.body;
-        if (card !== undefined) cards.set(card.card, { ...card, checked: { verdict, stops, atMs, by } });
+        const { verdict, release, stops } = known.body;
+        const checked = { verdict, release, stops, atMs, by };
+        if (card !== undefined) cards.set(card.card, { ...card, checked });
         break;
       }
       case 'card-retired': {

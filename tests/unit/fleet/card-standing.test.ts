@@ -25,10 +25,12 @@ const fresh: KnownCard = {
   retired: null,
 };
 const used: KnownCard = { ...fresh, uses: [{ serial: 'TR1', outcome: 'updated', atMs: 20 }] };
-const looked = (card: KnownCard, verdict: 'ready' | 'fixable', atMs: number): KnownCard => ({
-  ...card,
-  checked: { verdict, stops: [], atMs, by: 'R. Quill' },
-});
+const looked = (
+  card: KnownCard,
+  verdict: NonNullable<KnownCard['checked']>['verdict'],
+  atMs: number,
+  release: string | undefined = 'rill-40@4.2.0',
+): KnownCard => ({ ...card, checked: { verdict, release, stops: [], atMs, by: 'R. Quill' } });
 const release = (afterUse: 'unchanged' | 'writes' | 'renames' | 'consumes', withdrawn = false) => ({
   afterUse,
   withdrawn,
@@ -49,6 +51,21 @@ const cases: readonly [string, KnownCard, Parameters<typeof cardStanding>[1], Ca
     'not-ready',
   ],
   ['found wrong', looked(fresh, 'fixable', 15), release('unchanged'), 'not-ready'],
+  ['sound, asked for no release', looked(fresh, 'sound', 15, ''), release('unchanged'), 'ready'],
+  ['unsound, asked for no release', looked(fresh, 'unsound', 15, ''), release('unchanged'), 'not-ready'],
+  [
+    'ready for another release',
+    looked(fresh, 'ready', 15, 'rill-40@4.0.0'),
+    release('unchanged'),
+    'not-ready',
+  ],
+  [
+    'not fit for another release',
+    looked(fresh, 'unfit', 15, 'weir-18@2026-10-05'),
+    release('unchanged'),
+    'ready',
+  ],
+  ['sound after use', looked(used, 'sound', 30, ''), release('consumes'), 'prepare-again'],
   ['withdrawn', looked(fresh, 'ready', 15), release('unchanged', true), 'withdrawn'],
   ['no manifest knows it', fresh, undefined, 'release-unknown'],
   ['retired, whatever else', { ...fresh, retired: { why: 'lost', atMs: 12 } }, undefined, 'retired'],
