@@ -6,6 +6,7 @@ import type { RowFault } from '../fleet/csv-table.ts';
 import { maxTableBytes, readCsvTable } from '../fleet/csv-table.ts';
 import { readVisits, visitFields } from '../fleet/visit-list.ts';
 import { type VisitResults, visitResultsOf } from '../fleet/visit-results.ts';
+import { knownCards } from '../record/known-cards.ts';
 import { Failure } from '../words/failure.ts';
 import { visitsJson } from './audit-json.ts';
 import type { AuditRecord } from './audit-record.ts';
@@ -49,9 +50,12 @@ export async function auditVisits(
     rows: new Map(rows.map((row) => [row.unit.serial, row])),
     day: record.day,
     startOfDay: clock.startOfLocalDay,
-    outcomes: record.outcomes,
-    prepared: await record.entries('card-prepared'),
-    checked: await record.entries('card-checked'),
+    cards: knownCards([
+      ...(await record.entries('card-prepared')),
+      ...(await record.entries('card-checked')),
+      ...(await record.entries('card-retired')),
+      ...record.outcomes,
+    ]),
   });
   return { results, refused, json: visitsJson(results, clock) };
 }

@@ -1,17 +1,22 @@
 // All that the record says of cards, read once. Adds nothing up.
 
-import type { Entry } from '../ports/record-store.ts';
+import { type KnownEntry, knownEntry } from '../record/entry.ts';
 import { cardEntryKinds } from '../record/known-cards.ts';
+import { repeatedOutcomes } from '../record/repeated-outcomes.ts';
 import type { Context } from './context.ts';
 
 /** Empty where there is no record yet. */
-export async function cardEntries(context: Context): Promise<Entry[]> {
+export async function cardEntries(context: Context): Promise<KnownEntry[]> {
   const record = await context.record('read');
   if (record === undefined) return [];
-  const entries: Entry[] = [];
+  const entries: KnownEntry[] = [];
+  const repeats = repeatedOutcomes();
   for (const kind of cardEntryKinds) {
     for await (const entry of record.entries({ kind })) {
-      if (kind !== 'outcome' || entry.body.card !== undefined) entries.push(entry);
+      const known = knownEntry(entry);
+      if (known === undefined) continue;
+      if (known.kind === 'outcome' && (known.body.card === undefined || repeats(known.body))) continue;
+      entries.push(known);
     }
   }
   return entries;

@@ -2,8 +2,7 @@
 // what is still to come; and the cards that went out for them and have not been seen since. Only an entry counts
 // as word, and only a reading or the like as done: see status.ts.
 
-import { baseName } from '../manifest/download-name.ts';
-import type { KnownEntry } from '../record/entry.ts';
+import type { KnownCard } from '../record/known-cards.ts';
 import type { Outcome, UnitState } from '../record/unit-state.ts';
 import type { AuditRow } from './audit.ts';
 import { laterDay } from './pace.ts';
@@ -41,10 +40,8 @@ export interface VisitQuestion {
   readonly day: string;
   /** The first instant of a local day. */
   readonly startOfDay: (day: string) => number;
-  /** All of them up to the day, each kind in the order in which it happened. */
-  readonly outcomes: readonly Extract<KnownEntry, { kind: 'outcome' }>[];
-  readonly prepared: readonly Extract<KnownEntry, { kind: 'card-prepared' }>[];
-  readonly checked: readonly Extract<KnownEntry, { kind: 'card-checked' }>[];
+  /** As the record knew them at the end of the day. */
+  readonly cards: readonly KnownCard[];
 }
 
 /** A line without a date is about the week that ends with the day. */
@@ -122,53 +119,38 @@ function judgeVisit(
   return as('notDone', `${reason}${row.why}`);
 }
 
-/** As it was prepared, or by the last part of its path, as people name a card image file. */
-function cardNamed(cards: ReadonlyMap<string, CardOut>, name: string): CardOut | undefined {
-  const namesakes = [...cards.values()].filter(({ card }) => baseName(card) === name);
-  return cards.get(name) ?? (namesakes.length === 1 ? namesakes[0] : undefined);
-}
-
 /**
  * A card is out from the time it was prepared until it is seen again: prepared anew, or checked. One that was
  * prepared after the last day of the list was in hand again by then. Asked of the
  * cards with a release of a product on the list, and of those that an outcome at a listed unit names.
  */
-function cardsNotBack(question: VisitQuestion): CardOut[] {
-  const { visits, outcomes, prepared, checked, day, startOfDay } = question;
+function cardsNotBack({ visits, cards, day, startOfDay }: VisitQuestion): CardOut[] {
   const past = visits.filter((visit) => visit.date === null || visit.date <= day);
   if (past.length === 0) return [];
-  const first = past.map((visit) => firstDay(visit, day)).sort()[0]!;
-  const sinceMs = startOfDay(laterDay(first, -preparedDaysBefore));
-  const last = past
-    .map((visit) => visit.date ?? day)
-    .sort()
-    .at(-1)!;
-  const inHandMs = startOfDay(laterDay(last, 1));
+  const days = past.map((visit) => firstDay(visit, day)).sort();
+  const sinceMs = startOfDay(laterDay(days[0] ?? day, -preparedDaysBefore));
+  const last = past.map((visit) => visit.date ?? day).sort();
+  const inHandMs = startOfDay(laterDay(last.at(-1) ?? day, 1));
   const listed = new Set(past.flatMap(({ units }) => units.map(({ serial }) => serial)));
   const products = new Set(past.flatMap(({ units }) => units.map(({ product }) => product)));
 
-  const out = new Map<string, CardOut>();
-  for (const { body, claimedMs, doneBy } of prepared) {
-    out.delete(body.card);
-    if (body.verdict !== 'ready') continue;
-    const { card, release } = body;
-    out.set(card, { card, release, preparedMs: claimedMs, by: doneBy, usedAt: null });
-  }
-  for (const { body, claimedMs } of checked) {
-    const card = out.get(body.card);
-    if (card !== undefined && claimedMs > card.preparedMs) out.delete(body.card);
-  }
-  const used = new Set<string>();
-  for (const { body, claimedMs } of outcomes) {
-    const card = body.card === undefined ? undefined : cardNamed(out, body.card);
-    if (card === undefined || claimedMs < card.preparedMs) continue;
-    out.set(card.card, { ...card, usedAt: body.serial });
-    if (listed.has(body.serial)) used.add(card.card);
-  }
-  return [...out.values()].filter(
-    ({ card, release, preparedMs }) =>
-      preparedMs < inHandMs &&
-      (used.has(card) ||
-        (preparedMs >= sinceMs && products.has(release.slice(0, Math.max(0, release.lastIndexOf('@')))))),
-  );
+  const isOut = ({ prepared, checked, retired }: KnownCard) =>
+    prepared.verdict === 'ready' &&
+    retired === null &&
+    (checked === null || checked.atMs <= prepared.atMs) &&
+    prepared.atMs < inHandMs;
+  const isOfList = ({ prepared, uses }: KnownCard) =>
+    uses.some(({ serial }) => listed.has(serial)) ||
+    (prepared.atMs >= sinceMs &&
+      products.has(prepared.release.slice(0, Math.max(0, prepared.release.lastIndexOf('@')))));
+  return cards
+    .filter((card) => isOut(card) && isOfList(card))
+    .sort((a, b) => a.prepared.atMs - b.prepared.atMs)
+    .map(({ card, prepared, uses }) => ({
+      card,
+      release: prepared.release,
+      preparedMs: prepared.atMs,
+      by: prepared.by,
+      usedAt: uses.at(-1)?.serial ?? null,
+    }));
 }

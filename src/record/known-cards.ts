@@ -2,8 +2,7 @@
 // Goes by the name that an entry gives the card. Whether it may serve another unit depends on the manifests, and whether
 // it still reads right only a look at it can tell: see card-standing.ts and `check`.
 
-import type { Entry } from '../ports/record-store.ts';
-import { type EntryBodies, knownEntry } from './entry.ts';
+import type { EntryBodies, KnownEntry } from './entry.ts';
 import { inClaimedOrder } from './entry-order.ts';
 import type { OutcomeKind } from './unit-state.ts';
 
@@ -56,13 +55,11 @@ export function cardNamed<Card extends { readonly card: string }>(
   return namesakes.length === 1 ? namesakes[0] : undefined;
 }
 
-/** `entries`: all of the kinds above, others do no harm. Those prepared last come first. */
-export function knownCards(entries: readonly Entry[]): KnownCard[] {
+/** `entries`: all of the kinds above, in any order; others do no harm. Those prepared last come first. */
+export function knownCards(entries: readonly KnownEntry[]): KnownCard[] {
   const cards = new Map<string, KnownCard>();
   const find = (name: string) => cards.get(name) ?? cardNamed(cards.values(), name);
-  for (const entry of inClaimedOrder(entries)) {
-    const known = knownEntry(entry);
-    if (known === undefined) continue;
+  for (const known of inClaimedOrder(entries)) {
     const { claimedMs: atMs, doneBy: by } = known;
     switch (known.kind) {
       case 'card-prepared': {

@@ -8,6 +8,7 @@ import { routesOn } from '../../../src/fleet/routes.ts';
 import { readVisits, visitFields } from '../../../src/fleet/visit-list.ts';
 import { type VisitQuestion, visitResults, visitResultsOf } from '../../../src/fleet/visit-results.ts';
 import type { CardPrepared } from '../../../src/record/entry.ts';
+import { knownCards } from '../../../src/record/known-cards.ts';
 import type { Outcome, UnitState } from '../../../src/record/unit-state.ts';
 import { catalogue, dayOf, entryFacts, noon, outcomeEntry, product, release, unit } from './fleet-fixture.ts';
 
@@ -98,9 +99,7 @@ function resultsOf(csv: string, units: UnitState[], more: Partial<VisitQuestion>
     rows: new Map(audit.rows.map((row) => [row.unit.serial, row])),
     day,
     startOfDay: (one) => Date.parse(`${one}T00:00:00Z`),
-    outcomes: [],
-    prepared: [],
-    checked: [],
+    cards: [],
     ...more,
   });
   const serials = visitResults.map((result) => [
@@ -210,29 +209,32 @@ describe('cards not back', () => {
     resultsOf(csv, [unit({ serial: 'U1', ...has('1.0') })], more).cards.map(({ card }) => card);
 
   it('are those prepared for a product on the list and not seen since', () => {
-    expect(cards({ prepared: [prepared('K1', '2026-10-19')] })).toEqual(['K1']);
-    expect(cards({ prepared: [prepared('K1', '2026-10-19', { verdict: 'not-ready' })] })).toEqual([]);
-    expect(cards({ prepared: [prepared('K1', '2026-10-19', { release: 'keld-9@1' })] })).toEqual([]);
-    expect(cards({ prepared: [prepared('K1', '2026-10-12')] })).toEqual([]);
-    expect(cards({ prepared: [prepared('K1', '2026-10-19')] }, 'serial,date\nU1,2026-10-30\n')).toEqual([]);
+    expect(cards({ cards: knownCards([prepared('K1', '2026-10-19')]) })).toEqual(['K1']);
+    expect(cards({ cards: knownCards([prepared('K1', '2026-10-19', { verdict: 'not-ready' })]) })).toEqual(
+      [],
+    );
+    expect(cards({ cards: knownCards([prepared('K1', '2026-10-19', { release: 'keld-9@1' })]) })).toEqual([]);
+    expect(cards({ cards: knownCards([prepared('K1', '2026-10-12')]) })).toEqual([]);
+    expect(
+      cards({ cards: knownCards([prepared('K1', '2026-10-19')]) }, 'serial,date\nU1,2026-10-30\n'),
+    ).toEqual([]);
   });
 
   it('are back once they were checked, or prepared anew for something else', () => {
     const out = [prepared('K1', '2026-10-19'), prepared('K2', '2026-10-19')];
-    expect(cards({ prepared: out, checked: [checked('K1', '2026-10-21')] })).toEqual(['K2']);
-    expect(cards({ prepared: out, checked: [checked('K1', '2026-10-18')] })).toEqual(['K1', 'K2']);
+    expect(cards({ cards: knownCards([...out, checked('K1', '2026-10-21')]) })).toEqual(['K2']);
+    expect(cards({ cards: knownCards([...out, checked('K1', '2026-10-18')]) })).toEqual(['K1', 'K2']);
     const anew = prepared('K1', '2026-10-21', { verdict: 'not-ready' });
-    expect(cards({ prepared: [...out, anew] })).toEqual(['K2']);
+    expect(cards({ cards: knownCards([...out, anew]) })).toEqual(['K2']);
     const forAnother = prepared('K1', '2026-10-21');
-    expect(cards({ prepared: [...out, forAnother] })).toEqual(['K2']);
+    expect(cards({ cards: knownCards([...out, forAnother]) })).toEqual(['K2']);
   });
 
   it('are known by the last part of their path, where one card alone has it', () => {
     const used = outcomeEntry({ serial: 'U1', outcome: 'failed', card: 'van.img' }, '2026-10-20');
     const usedAt = (...paths: string[]) =>
       resultsOf('serial,date\nU1,2026-10-20\n', [unit({ serial: 'U1', ...has('1.0') })], {
-        prepared: paths.map((path) => prepared(path, '2026-10-19')),
-        outcomes: [used],
+        cards: knownCards([...paths.map((path) => prepared(path, '2026-10-19')), used]),
       }).cards.map((card) => card.usedAt);
     expect(usedAt('/home/q/van.img')).toEqual(['U1']);
     expect(usedAt('/home/q/van.img', 'van.img')).toEqual([null, 'U1']);
@@ -244,8 +246,10 @@ describe('cards not back', () => {
     const before = outcomeEntry({ serial: 'U9', outcome: 'failed', card: 'K3' }, '2026-10-18');
     const elsewhere = outcomeEntry({ serial: 'U9', outcome: 'failed', card: 'K2' }, '2026-10-20');
     const found = resultsOf('serial,date\nU1,2026-10-20\n', [unit({ serial: 'U1', ...has('1.0') })], {
-      prepared: [prepared('K1', '2026-09-01'), prepared('K2', '2026-09-01'), prepared('K3', '2026-10-19')],
-      outcomes: [before, used, elsewhere],
+      cards: knownCards([
+        ...[prepared('K1', '2026-09-01'), prepared('K2', '2026-09-01'), prepared('K3', '2026-10-19')],
+        ...[before, used, elsewhere],
+      ]),
     });
     expect(found.cards.map(({ card, usedAt, by }) => [card, usedAt, by])).toEqual([
       ['K1', 'U1', 'T. Sedge'],

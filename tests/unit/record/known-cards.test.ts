@@ -5,10 +5,12 @@ import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
 import type { Entry } from '../../../src/ports/record-store.ts';
 import { nextCardName, readCardName } from '../../../src/record/card-name.ts';
-import type { EntryBodies } from '../../../src/record/entry.ts';
-import { cardNamed, knownCards } from '../../../src/record/known-cards.ts';
+import { type EntryBodies, type KnownEntry, knownEntry } from '../../../src/record/entry.ts';
+import { cardNamed, knownCards as cardsOf } from '../../../src/record/known-cards.ts';
 import { chainOf, day, newYear } from '../../support/entries.ts';
 
+const knownCards = (entries: readonly Entry[]) =>
+  cardsOf(entries.map(knownEntry).filter((known): known is KnownEntry => known !== undefined));
 const prepared = (card: string, more: Partial<EntryBodies['card-prepared']> = {}) => ({
   card,
   release: 'rill-40@4.2.0',
