@@ -2,7 +2,7 @@
 // written here. Loaded only then: the commands build typed bodies. Unknown names in a body are kept.
 
 import * as z from 'zod';
-import type { EntryBodies, EntryKind } from './entry.ts';
+import { type Correction, type EntryBodies, type EntryKind, kindVersions } from './entry.ts';
 
 const text = (max: number) => z.string().min(1).max(max);
 const serial = text(64);
@@ -12,6 +12,7 @@ const release = text(140);
 const digest = z.string().regex(/^[0-9a-f]{64}$/);
 const count = z.int().min(0);
 const details = z.record(text(40), text(2000));
+const photos = z.array(z.looseObject({ sha256: digest, bytes: count, name: text(255) })).max(20);
 /** Position -> state, by the manifest's names. */
 const positions = z.record(text(40), text(40));
 
@@ -32,6 +33,12 @@ export const bodySchemas: { readonly [K in EntryKind]: z.ZodType<EntryBodies[K]>
     hardware: may(name.nullable()),
     site: may(text(200).nullable()),
     details: may(z.record(text(40), text(2000).nullable())),
+  }),
+  'unit-moved': z.looseObject({
+    serial,
+    site: text(200).nullable(),
+    from: text(200).nullable(),
+    why: may(text(2000)),
   }),
   'unit-retired': z.looseObject({ serial, why: may(text(2000)) }),
   'exemption-begun': z.looseObject({ serial, why: text(2000), until: z.iso.date().nullable() }),
@@ -63,6 +70,15 @@ export const bodySchemas: { readonly [K in EntryKind]: z.ZodType<EntryBodies[K]>
     stops: z.array(name).max(1000),
   }),
   'card-retired': z.looseObject({ card: text(4096), why: text(2000) }),
+  'release-taken-in': z.looseObject({
+    release,
+    file: text(255),
+    bytes: count,
+    digests: z.record(text(20), z.string().regex(/^[0-9a-f]{8,128}$/)),
+    as: z.enum(['image', 'download']),
+    verdict: z.enum(['matches', 'differs', 'unknown']),
+  }),
+  'release-withdrawn': z.looseObject({ release, why: text(2000), doThis: may(text(2000)) }),
   outcome: z.looseObject({
     serial,
     outcome: z.enum(['updated', 'failed', 'deferred', 'already-current']),
@@ -77,7 +93,7 @@ export const bodySchemas: { readonly [K in EntryKind]: z.ZodType<EntryBodies[K]>
     reason: may(name),
     cause: may(name),
     card: may(text(4096)),
-    photos: may(z.array(z.looseObject({ sha256: digest, bytes: count, name: text(255) })).max(20)),
+    photos: may(photos),
     case: may(name),
     told: may(name),
     note: may(text(2000)),
@@ -116,13 +132,45 @@ export const bodySchemas: { readonly [K in EntryKind]: z.ZodType<EntryBodies[K]>
     positions,
     notRestored: z.array(text(200)).max(100),
   }),
+  note: z.looseObject({
+    serial: may(serial),
+    card: may(text(4096)),
+    release: may(release),
+    text: text(2000),
+    photos: may(photos),
+  }),
+  correction: z
+    .looseObject({
+      serial: may(serial),
+      corrects: z.looseObject({ id: name, hash: digest }),
+      kind: name,
+      why: text(2000),
+      void: may(z.literal(true)),
+      body: may(z.record(z.string(), z.json())),
+      bodyVersion: may(z.int().min(1)),
+    })
+    .refine((one) => (one.void === undefined) === (one.body !== undefined && one.bodyVersion !== undefined), {
+      message: 'either void, or body with bodyVersion',
+    })
+    .refine(({ body, bodyVersion }) => (body === undefined) === (bodyVersion === undefined), {
+      message: 'body and bodyVersion go together',
+    }),
 };
 
 /** What is wrong with a body, in words; undefined where it is right or its kind is not known. */
 export function bodyFault(kind: string, body: unknown): string | undefined {
   if (!Object.hasOwn(bodySchemas, kind)) return undefined;
   const result = bodySchemas[kind as EntryKind].safeParse(body);
-  if (result.success) return undefined;
+  if (result.success) return kind === 'correction' ? newBodyFault(result.data as Correction) : undefined;
   const issue = result.error.issues[0];
   return issue === undefined ? 'not the right form' : `${issue.path.join('.') || kind}: ${issue.message}`;
+}
+
+/** What a correction says instead is held to the form of its kind, as far as that is known. */
+function newBodyFault({ kind, body, bodyVersion, serial: unit }: Correction): string | undefined {
+  if (kind === 'correction') return 'kind: a correction names an entry that is none';
+  if (body === undefined) return undefined;
+  if (body.serial !== unit) return 'body.serial: not the serial of the corrected entry';
+  const isKnown = Object.hasOwn(kindVersions, kind) && (bodyVersion ?? 1) <= kindVersions[kind as EntryKind];
+  return isKnown ? bodyFault(kind, body) : undefined;
 }

@@ -31,6 +31,11 @@ const sentences: { readonly [K in EntryKind]: Sentence<K> } = {
     given('site', site ?? undefined),
     ...Object.entries(details ?? {}).map(([name, text]) => `${name} ${text ?? 'taken out'}`),
   ],
+  'unit-moved': ({ site, from, why }) => [
+    site === null ? 'taken away' : `moved to ${site}`,
+    given('from', from ?? undefined),
+    given('because:', why),
+  ],
   'unit-retired': ({ why }) => ['retired', given('because:', why)],
   'exemption-begun': ({ why, until }) => [
     'exempt',
@@ -45,6 +50,16 @@ const sentences: { readonly [K in EntryKind]: Sentence<K> } = {
   'card-prepared': ({ card, release, verdict }) => [`card ${card} prepared for ${release}: ${verdict}`],
   'card-checked': ({ card, release, verdict }) => [`card ${card} checked`, given('for', release), verdict],
   'card-retired': ({ card, why }) => [`card ${card} retired`, given('because:', why)],
+  'release-taken-in': ({ release, file, verdict }) => [
+    `release ${release} taken in`,
+    given('from', file),
+    verdict,
+  ],
+  'release-withdrawn': ({ release, why, doThis }) => [
+    `release ${release} withdrawn`,
+    given('because:', why),
+    given('do this:', doThis),
+  ],
   outcome: (body) => [
     body.said === undefined ? body.outcome : `${body.outcome} (said to be ${body.said})`,
     body.release,
@@ -78,6 +93,18 @@ const sentences: { readonly [K in EntryKind]: Sentence<K> } = {
     placed(positions),
     notRestored.length === 0 ? undefined : `not restored: ${notRestored.join(', ')}`,
   ],
+  note: ({ card, release, text, photos }) => [
+    `note: ${text}`,
+    given('card', card),
+    release,
+    photos === undefined ? undefined : counted(photos.length, 'photo'),
+  ],
+  correction: ({ corrects, kind, body, bodyVersion, why }) => [
+    body === undefined
+      ? `${corrects.id} does not count`
+      : `${corrects.id} is corrected: ${bodyText(kind, bodyVersion ?? 1, body)}`,
+    given('because:', why),
+  ],
 };
 
 function factText(value: unknown): string {
@@ -90,15 +117,16 @@ function placed(positions: Readonly<Record<string, string>>): string | undefined
   return list.length === 0 ? undefined : `(${list.join(', ')})`;
 }
 
-export function entryText(entry: Entry): string {
-  const known = knownEntry(entry);
-  if (known === undefined) return `${printable(entry.kind, 40)} (written by a newer version)`;
+export function entryText({ kind, kindVersion, body }: Pick<Entry, 'kind' | 'kindVersion' | 'body'>): string {
+  return printable(bodyText(kind, kindVersion, body), 400);
+}
+
+function bodyText(kind: string, kindVersion: number, body: Entry['body']): string {
+  const known = knownEntry({ kind, kindVersion, body } as Entry);
+  if (known === undefined) return `${printable(kind, 40)} (written by a newer version)`;
   const parts = (sentences[known.kind] as Sentence<EntryKind>)(known.body);
-  return printable(
-    parts
-      .filter((part) => part !== undefined)
-      .join(', ')
-      .replace(/:, /g, ': '),
-    400,
-  );
+  return parts
+    .filter((part) => part !== undefined)
+    .join(', ')
+    .replace(/:, /g, ': ');
 }

@@ -24,6 +24,16 @@ export interface UnitChanged {
   readonly details?: Readonly<Record<string, string | null>>;
 }
 
+/** It stands elsewhere now. A register that named the wrong site is corrected by `unit-changed` instead. */
+export interface UnitMoved {
+  readonly serial: string;
+  /** null: taken away, nobody said where to. */
+  readonly site: string | null;
+  /** Where it stood, as this laptop knew it when this was written: for reading, the fold does not ask. */
+  readonly from: string | null;
+  readonly why?: string;
+}
+
 export interface UnitRetired {
   readonly serial: string;
   readonly why?: string;
@@ -85,6 +95,55 @@ export interface CardChecked {
 export interface CardRetired {
   readonly card: string;
   readonly why: string;
+}
+
+/** A download was measured against a release's manifest and is kept for cards. */
+export interface ReleaseTakenIn {
+  /** `product@version`. */
+  readonly release: string;
+  /** Its file name as it came, without a folder. */
+  readonly file: string;
+  readonly bytes: number;
+  /** Algorithm -> lower-case hex, of the whole download. */
+  readonly digests: Readonly<Record<string, string>>;
+  readonly as: 'image' | 'download';
+  readonly verdict: 'matches' | 'differs' | 'unknown';
+}
+
+/** The firm stops a release, whatever its maker says of it. */
+export interface ReleaseWithdrawn {
+  readonly release: string;
+  readonly why: string;
+  /** What to do with units that have it. */
+  readonly doThis?: string;
+}
+
+/** Something worth knowing of a unit, a card or a release; none of them: of the day. Adds nothing up. */
+export interface Note {
+  readonly serial?: string;
+  readonly card?: string;
+  readonly release?: string;
+  readonly text: string;
+  readonly photos?: readonly Photo[];
+}
+
+/**
+ * Takes another entry's place when things are added up; both stay. Names an entry that is no correction, by its id
+ * and hash; of several that name the same the latest written counts (`as-corrected.ts`). Its own claimed time and who
+ * did the work are those of what it says: the entry's, unless they were what was wrong.
+ */
+export interface Correction {
+  /** The unit of the corrected entry, where it has one: a correction never carries an entry to another unit. */
+  readonly serial?: string;
+  readonly corrects: { readonly id: string; readonly hash: string };
+  /** Of the corrected entry. */
+  readonly kind: string;
+  readonly why: string;
+  /** The entry does not count at all. Either this or `body` with `bodyVersion`. */
+  readonly void?: true;
+  readonly body?: EntryDraft['body'];
+  /** Version of the kind's body, as in `kindVersions`. */
+  readonly bodyVersion?: number;
 }
 
 export interface Photo {
@@ -178,6 +237,7 @@ export interface VisitEnded {
 export interface EntryBodies {
   'unit-added': UnitAdded;
   'unit-changed': UnitChanged;
+  'unit-moved': UnitMoved;
   'unit-retired': UnitRetired;
   'exemption-begun': ExemptionBegun;
   'exemption-ended': ExemptionEnded;
@@ -185,10 +245,14 @@ export interface EntryBodies {
   'card-prepared': CardPrepared;
   'card-checked': CardChecked;
   'card-retired': CardRetired;
+  'release-taken-in': ReleaseTakenIn;
+  'release-withdrawn': ReleaseWithdrawn;
   outcome: OutcomeLogged;
   'visit-begun': VisitBegun;
   'step-done': StepDone;
   'visit-ended': VisitEnded;
+  note: Note;
+  correction: Correction;
 }
 
 export type EntryKind = keyof EntryBodies;
@@ -197,6 +261,7 @@ export type EntryKind = keyof EntryBodies;
 export const kindVersions: Readonly<Record<EntryKind, number>> = {
   'unit-added': 1,
   'unit-changed': 1,
+  'unit-moved': 1,
   'unit-retired': 1,
   'exemption-begun': 1,
   'exemption-ended': 1,
@@ -204,10 +269,14 @@ export const kindVersions: Readonly<Record<EntryKind, number>> = {
   'card-prepared': 1,
   'card-checked': 1,
   'card-retired': 1,
+  'release-taken-in': 1,
+  'release-withdrawn': 1,
   outcome: 1,
   'visit-begun': 1,
   'step-done': 1,
   'visit-ended': 1,
+  note: 1,
+  correction: 1,
 };
 
 /** An entry whose kind is known, its body typed: narrow by `kind`. */

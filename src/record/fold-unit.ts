@@ -1,8 +1,10 @@
 // What the entries of one unit add up to. Always from all of them, in order of claimed time: an entry that
-// comes in late, from another laptop or with an earlier time, then needs no case of its own. Kinds that are not
-// known add nothing. The status is not worked out here: it depends on the manifests and the day.
+// comes in late, from another laptop or with an earlier time, then needs no case of its own. Corrections come
+// first (`as-corrected.ts`), as they are known now, also for an earlier day. Kinds that are not known add nothing.
+// The status is not worked out here: it depends on the manifests and the day.
 
 import type { Entry } from '../ports/record-store.ts';
+import { asCorrected } from './as-corrected.ts';
 import { type EntryBodies, type EntryKind, knownEntry } from './entry.ts';
 import { inClaimedOrder } from './entry-order.ts';
 import { repeatedOutcomes } from './repeated-outcomes.ts';
@@ -17,7 +19,7 @@ type Draft = { -readonly [K in keyof UnitState]: UnitState[K] } & {
 
 type Case<K extends EntryKind> = (unit: Draft, body: EntryBodies[K], entry: Entry) => void;
 
-/** One case a kind. Those of a card, and the single steps of a walk, say nothing of a unit. */
+/** One case a kind. Those of a card or a release, and the single steps of a walk, say nothing of a unit. */
 const cases: { readonly [K in EntryKind]: Case<K> | null } = {
   'unit-added': (unit, { product, hardware, site, details }) => {
     unit.retired = false;
@@ -28,6 +30,9 @@ const cases: { readonly [K in EntryKind]: Case<K> | null } = {
     if (hardware !== undefined) unit.hardware = hardware;
     if (site !== undefined) unit.site = site;
     if (details !== undefined) unit.details = withChanges(unit.details, details);
+  },
+  'unit-moved': (unit, { site }) => {
+    unit.site = site;
   },
   'unit-retired': (unit) => {
     unit.retired = true;
@@ -59,6 +64,11 @@ const cases: { readonly [K in EntryKind]: Case<K> | null } = {
   'card-prepared': null,
   'card-checked': null,
   'card-retired': null,
+  'release-taken-in': null,
+  'release-withdrawn': null,
+  note: null,
+  // Applied before anything is added up.
+  correction: null,
 };
 
 /**
@@ -69,7 +79,7 @@ export function foldUnit(
   entries: readonly Entry[],
   claimedBeforeMs = Number.POSITIVE_INFINITY,
 ): UnitRecord | undefined {
-  const ordered = inClaimedOrder(entries);
+  const ordered = inClaimedOrder(asCorrected(entries));
   const newest = ordered.at(-1);
   const registering = ordered.find((entry) => knownEntry(entry)?.kind === 'unit-added');
   if (newest === undefined || registering === undefined) return undefined;

@@ -26,7 +26,32 @@ function lastSaid<T>(
   return speaking === undefined ? undefined : says(speaking.body, speaking.kind);
 }
 
-export function judgeUnit(all: readonly Entry[], claimedBeforeMs: number): object | undefined {
+/**
+ * What stands after corrections. Each entry asks every correction whether it is meant; the last written of those that
+ * mean it is the one before which no other comes.
+ */
+function standing(all: readonly Entry[]): Entry[] {
+  const written = (entry: Entry) => String(entry.writtenMs).padStart(16, '0') + key(entry).slice(33);
+  return all.flatMap((entry) => {
+    if (entry.kind === 'correction') return [];
+    const meant = all.filter((one) => {
+      const { corrects, kind, serial, body } = one.body as Body;
+      if (one.kind !== 'correction' || one.kindVersion !== 1) return false;
+      const names = `${corrects.id} ${corrects.hash} ${kind} ${serial} ${body === undefined ? serial : body.serial}`;
+      const { id, hash, body: own } = entry;
+      return names === `${id} ${hash} ${entry.kind} ${own.serial} ${own.serial}`;
+    });
+    const last = meant.find((one) => !meant.some((other) => written(other) > written(one)));
+    if (last === undefined) return [entry];
+    const { body, bodyVersion } = last.body as Body;
+    if (body === undefined) return [];
+    const { claimedAt, claimedMs, doneBy } = last;
+    return [{ ...entry, claimedAt, claimedMs, doneBy, kindVersion: bodyVersion, body }];
+  });
+}
+
+export function judgeUnit(entries: readonly Entry[], claimedBeforeMs: number): object | undefined {
+  const all = standing(entries);
   const known = all.filter((entry) => entry.kindVersion === 1 && entry.kind !== 'recalled');
   const registrations = known.filter((entry) => entry.kind === 'unit-added');
   if (registrations.length === 0) return undefined;
@@ -37,7 +62,7 @@ export function judgeUnit(all: readonly Entry[], claimedBeforeMs: number): objec
     // As first registered: before anything else was.
     counted = [...counted, { ...others[0]!, claimedMs: -1e15 }];
   }
-  const register = counted.filter(({ kind }) => kind === 'unit-added' || kind === 'unit-changed');
+  const register = counted.filter(({ kind }) => ['unit-added', 'unit-changed', 'unit-moved'].includes(kind));
   const field = (name: string) =>
     lastSaid(register, (body) => (body[name] === undefined ? undefined : { it: body[name] }))?.it;
 
@@ -73,7 +98,7 @@ export function judgeUnit(all: readonly Entry[], claimedBeforeMs: number): objec
   const exemption = newest(counted.filter(({ kind }) => kind.startsWith('exemption')));
 
   return {
-    serial: all[0]!.body.serial,
+    serial: entries[0]!.body.serial,
     product: field('product'),
     hardware: field('hardware'),
     site: field('site'),

@@ -9,7 +9,7 @@ import { foldUnit } from '../../src/record/fold-unit.ts';
 import { openEntry, sealEntry } from '../../src/record/seal-entry.ts';
 import { formatLocalTime } from '../../src/words/local-time.ts';
 import { newYear, utc } from '../support/entries.ts';
-import { randomDrafts } from '../support/random-entries.ts';
+import { aimed, randomDrafts } from '../support/random-entries.ts';
 import { checkSeeded } from '../support/seeded.ts';
 import { sqlitePlace } from '../support/sqlite-place.ts';
 import { judgeUnit } from './fold-judge.ts';
@@ -21,12 +21,15 @@ const entries = fc
   .tuple(randomDrafts, fc.infiniteStream(fc.tuple(fc.constantFrom('aaaaaaaa', 'bbbbbbbb'), fc.nat(3))))
   .map(([drafts, places]) => {
     const next: Record<string, number> = {};
-    return drafts.map((draft): Entry => {
+    const made: Entry[] = [];
+    for (const draft of drafts) {
       const [laptop, hour] = places.next().value as [string, number];
       next[laptop] = (next[laptop] ?? 0) + 1;
       const writtenAt = formatLocalTime(newYear + hour * 3_600_000, utc);
-      return openEntry(sealEntry(draft, { laptop, seq: next[laptop], prev: noPrev, writtenAt }))!;
-    });
+      const place = { laptop, seq: next[laptop], prev: noPrev, writtenAt };
+      made.push(openEntry(sealEntry(aimed(draft, made), place))!);
+    }
+    return made;
   });
 
 const ofUnit = (all: readonly Entry[], serial: string) => all.filter(({ body }) => body.serial === serial);
@@ -46,8 +49,26 @@ test('a unit added up is what the judge makes of its entries, in any order and a
   );
 });
 
-test('the judge sees a fold that is wrong', () => {
-  const wrong = (all: readonly Entry[]) => foldUnit(all.filter(({ kind }) => kind !== 'unit-changed'));
+const wrongFolds: Readonly<Record<string, (all: readonly Entry[]) => unknown>> = {
+  'leaves changes out': (all) => foldUnit(all.filter(({ kind }) => kind !== 'unit-changed')),
+  'leaves moves out': (all) => foldUnit(all.filter(({ kind }) => kind !== 'unit-moved')),
+  'leaves corrections out': (all) => foldUnit(all.filter(({ kind }) => kind !== 'correction')),
+  'lets the correction of another hash count': (all) =>
+    foldUnit(
+      all.map((entry) => {
+        const { corrects } = entry.body as { corrects?: { id: string } };
+        const meant = all.find(({ id }) => id === corrects?.id);
+        if (meant === undefined) return entry;
+        return { ...entry, body: { ...entry.body, corrects: { id: meant.id, hash: meant.hash } } };
+      }),
+    ),
+  'lets the rival count that was written first': (all) =>
+    foldUnit(
+      all.map((entry) => (entry.kind === 'correction' ? { ...entry, writtenMs: -entry.writtenMs } : entry)),
+    ),
+};
+
+test.each(Object.entries(wrongFolds))('the judge sees a fold that %s', (_, wrong) => {
   const found = fc.check(
     fc.property(entries, (all) => {
       for (const serial of ['A', 'B', 'C']) {
@@ -55,7 +76,7 @@ test('the judge sees a fold that is wrong', () => {
         expect(wrong(some)).toEqual(judgeUnit(some, Number.POSITIVE_INFINITY));
       }
     }),
-    { numRuns: 500 },
+    { numRuns: 3000 },
   );
   expect(found.failed).toBe(true);
 });
@@ -73,7 +94,11 @@ test('what the store keeps is what a rebuild makes, and its chain is intact', as
           for await (const unit of store.units({ retired: 'with' })) found.set(unit.serial, unit);
           return found;
         };
-        for (const drafts of batches) await store.append(drafts);
+        for (const drafts of batches) {
+          const before: Entry[] = [];
+          for await (const entry of store.entries({ laptop: store.laptop })) before.push(entry);
+          await store.append(drafts.map((draft) => aimed(draft, before)));
+        }
         const kept = await states();
         for (const serial of ['A', 'B', 'C']) {
           const some: Entry[] = [];

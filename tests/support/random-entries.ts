@@ -2,7 +2,7 @@
 // ties, repeats and contradictions are frequent.
 
 import fc from 'fast-check';
-import type { EntryDraft } from '../../src/ports/record-store.ts';
+import type { Entry, EntryDraft } from '../../src/ports/record-store.ts';
 import { draftEntry, type EntryBodies, type EntryKind } from '../../src/record/entry.ts';
 import { formatLocalTime } from '../../src/words/local-time.ts';
 import { newYear, utc } from './entries.ts';
@@ -32,6 +32,10 @@ const bodies: { readonly [K in EntryKind]: fc.Arbitrary<EntryBodies[K]> } = {
     },
     { requiredKeys: ['serial'] },
   ),
+  'unit-moved': fc.record(
+    { serial, site, from: site, why: text },
+    { requiredKeys: ['serial', 'site', 'from'] },
+  ),
   'unit-retired': fc.record({ serial, why: text }, { requiredKeys: ['serial'] }),
   'exemption-begun': fc.record({ serial, why: text, until: fc.constantFrom('2026-03-31', null) }),
   'exemption-ended': fc.record({ serial, why: text }, { requiredKeys: ['serial'] }),
@@ -53,7 +57,6 @@ const bodies: { readonly [K in EntryKind]: fc.Arbitrary<EntryBodies[K]> } = {
     removed: fc.nat(3),
   }),
   'card-checked': fc.record({ card: text, verdict: fc.constant('sound' as const), stops: fc.constant([]) }),
-  'card-retired': fc.record({ card: text, why: text }),
   outcome: fc
     .record({
       serial,
@@ -111,6 +114,24 @@ const bodies: { readonly [K in EntryKind]: fc.Arbitrary<EntryBodies[K]> } = {
     positions: fc.dictionary(fc.constantFrom('card', 'supply'), fc.constantFrom('in', 'off')),
     notRestored: fc.array(text, { maxLength: 2 }),
   }),
+  'card-retired': fc.record({ card: text, why: text }),
+  'release-taken-in': fc.record({
+    release: fc.constant('rill-40@4.0.0'),
+    file: fc.constant('RILL40.FWU'),
+    bytes: fc.nat(),
+    digests: fc.constant({ sha256: 'ab'.repeat(32) }),
+    as: fc.constantFrom('image' as const, 'download' as const),
+    verdict: fc.constant('matches' as const),
+  }),
+  'release-withdrawn': fc.record({ release: fc.constant('rill-40@4.0.0'), why: text }),
+  note: fc.record({ serial, card: text, text }, { requiredKeys: ['text'] }),
+  // Aimed at an entry once there is one (`aimed`); as it is, it names none.
+  correction: fc.nat(1000).map((number) => ({
+    corrects: { id: `nobody-${number + 1}`, hash: 'ef'.repeat(32) },
+    kind: 'outcome',
+    why: 'x',
+    void: true as const,
+  })),
 };
 
 const kinds = Object.keys(bodies) as EntryKind[];
@@ -119,7 +140,11 @@ const kinds = Object.keys(bodies) as EntryKind[];
 const claimedMs = fc.nat(96).map((hours) => newYear + hours * 3_600_000);
 
 const known: fc.Arbitrary<EntryDraft> = fc
-  .record({ kind: fc.constantFrom(...kinds, 'unit-added' as const, 'outcome' as const), claimedMs, by: text })
+  .record({
+    kind: fc.constantFrom(...kinds, 'unit-added' as const, 'outcome' as const, 'correction' as const),
+    claimedMs,
+    by: text,
+  })
   .chain(({ kind, claimedMs: atMs, by }) =>
     (bodies[kind] as fc.Arbitrary<EntryBodies[EntryKind]>).map((body) =>
       draftEntry(kind, { claimedAt: formatLocalTime(atMs, utc), typedBy: 'R. Quill', doneBy: by }, body),
@@ -134,3 +159,26 @@ export const randomDrafts: fc.Arbitrary<EntryDraft[]> = fc.array(
   fc.oneof({ weight: 9, arbitrary: known }, { weight: 1, arbitrary: strange }),
   { maxLength: 30 },
 );
+
+/**
+ * A correction, pointed at one of the entries that there are; other drafts as they are. Now and then it is one that
+ * must not count: of another hash, kind or unit. The new body is of any entry of that kind and unit, or of none (void).
+ */
+export function aimed(draft: EntryDraft, before: readonly Entry[]): EntryDraft {
+  if (draft.kind !== 'correction' || draft.kindVersion !== 1 || before.length === 0) return draft;
+  const number = Number((draft.body as { corrects: { id: string } }).corrects.id.split('-')[1]);
+  const entry = before[number % before.length]!;
+  const same = before.filter(({ kind, body }) => kind === entry.kind && body.serial === entry.body.serial);
+  const other = same[Math.trunc(number / 7) % same.length]!;
+  const { serial } = entry.body;
+  const says = number % 4 === 0 ? { void: true } : { body: other.body, bodyVersion: other.kindVersion };
+  const body = {
+    ...(serial === undefined ? {} : { serial }),
+    corrects: { id: entry.id, hash: number % 13 === 1 ? 'ef'.repeat(32) : entry.hash },
+    kind: number % 17 === 1 ? 'unit-retired' : entry.kind,
+    why: 'x',
+    ...says,
+    ...(number % 19 === 1 ? { serial: 'C' } : {}),
+  };
+  return { ...draft, ...(number % 3 === 0 ? {} : { claimedAt: entry.claimedAt }), body } as EntryDraft;
+}
