@@ -3,6 +3,7 @@
 
 import { laterDay } from '../fleet/pace.ts';
 import { isCalendarDate } from '../manifest/calendar-date.ts';
+import { countedEntries } from '../record/counted-entries.ts';
 import { type EntryKind, type KnownEntry, knownEntry } from '../record/entry.ts';
 import { repeatedOutcomes } from '../record/repeated-outcomes.ts';
 import type { UnitRecord } from '../record/unit-record.ts';
@@ -22,8 +23,8 @@ export interface AuditRecord {
   readonly units: readonly UnitRecord[];
   /** Without those that only say again what was collected before. */
   readonly outcomes: readonly KnownOf<'outcome'>[];
-  /** In order of claimed time. */
-  entries<K extends EntryKind>(kind: K): Promise<KnownOf<K>[]>;
+  /** As they count, corrections applied, in order of claimed time. */
+  entries<K extends Exclude<EntryKind, 'correction'>>(kind: K): Promise<KnownOf<K>[]>;
 }
 
 export async function readAuditRecord(context: Context, asOf: OptionValues[string]): Promise<AuditRecord> {
@@ -36,9 +37,9 @@ export async function readAuditRecord(context: Context, asOf: OptionValues[strin
 
   const units: UnitRecord[] = [];
   for await (const unit of store?.units({ retired: 'with', ...until }) ?? []) units.push(unit);
-  const entries = async <K extends EntryKind>(kind: K) => {
+  const entries = async <K extends Exclude<EntryKind, 'correction'>>(kind: K) => {
     const found: KnownOf<K>[] = [];
-    for await (const entry of store?.entries({ kind, ...until }) ?? []) {
+    for await (const entry of store === undefined ? [] : countedEntries(store, { kind, ...until })) {
       const known = knownEntry(entry);
       if (known?.kind === kind) found.push(known as KnownOf<K>);
     }

@@ -1,5 +1,6 @@
 // All that the record says of cards, read once. Adds nothing up.
 
+import { countedEntries } from '../record/counted-entries.ts';
 import { type KnownEntry, knownEntry } from '../record/entry.ts';
 import { cardEntryKinds } from '../record/known-cards.ts';
 import { repeatedOutcomes } from '../record/repeated-outcomes.ts';
@@ -12,7 +13,7 @@ export async function cardEntries(context: Context): Promise<KnownEntry[]> {
   const entries: KnownEntry[] = [];
   const repeats = repeatedOutcomes();
   for (const kind of cardEntryKinds) {
-    for await (const entry of record.entries({ kind })) {
+    for await (const entry of countedEntries(record, { kind })) {
       const known = knownEntry(entry);
       if (known === undefined) continue;
       if (known.kind === 'outcome' && (known.body.card === undefined || repeats(known.body))) continue;

@@ -1,5 +1,6 @@
-// `log`: one outcome at one unit, without the walk (with --sheet alone every row of that sheet: log-sheet.ts). What is missing is asked at a terminal; photos are copied
-// before the entry that names them is written, so that no entry names a photo that is not there.
+// `log`: one outcome at one unit, without the walk. What is missing is asked at a terminal; photos are copied before the
+// entry that names them is written, so that no entry names a photo that is not there. Rows of a sheet, corrections and
+// notes are files of their own.
 
 import { leftStates, type OutcomeClaim, outcomeKinds } from '../fleet/plan-outcome.ts';
 import { routesOn } from '../fleet/routes.ts';
@@ -27,9 +28,17 @@ export async function run(
   positionals: readonly (string | undefined)[],
   options: OptionValues,
 ): Promise<Answer> {
+  if (options.corrects !== undefined) {
+    const { logCorrection } = await import('./log-correction.ts');
+    return await logCorrection(context, positionals, options);
+  }
   if (options.sheet !== undefined && positionals[0] === undefined) {
     const { logSheet } = await import('./log-sheet.ts');
     return await logSheet(context, options);
+  }
+  if (positionals[0] === 'note' || positionals[1] === 'note') {
+    const { logNote } = await import('./log-note.ts');
+    return await logNote(context, positionals[0] === 'note' ? undefined : positionals[0], options);
   }
   requireWithSheet(options);
   const { clock, terminal } = context;
@@ -98,19 +107,19 @@ async function requireRowOf(context: Context, typed: string, unit: UnitState): P
 }
 
 function requireWithSheet(options: OptionValues): void {
-  const flag =
-    options.answers !== undefined ? '--answers' : options.again !== undefined ? '--again' : undefined;
+  const flag = ['--answers', '--again', '--void', '--why'].find((one) => options[one.slice(2)] !== undefined);
   if (flag === undefined) return;
+  const isOfSheet = flag === '--answers' || flag === '--again';
   throw new Failure({
     code: 'option-misplaced',
     exit: 2,
-    summary: `${flag} goes with --sheet NUMBER, without a serial.`,
+    summary: `${flag} goes with ${isOfSheet ? '--sheet NUMBER, without a serial' : '--corrects ID'}.`,
     where: flag,
     next: `Leave ${flag} out.`,
   });
 }
 
-async function requireOutcome(context: Context, text: string | undefined): Promise<OutcomeKind> {
+export async function requireOutcome(context: Context, text: string | undefined): Promise<OutcomeKind> {
   if (text === undefined) return await askOutcome(context.terminal);
   const outcome = outcomeKinds.find((kind) => kind === text.trim().toLowerCase());
   if (outcome !== undefined) return outcome;
@@ -132,8 +141,14 @@ async function requireClaim(
   patterns: Product['patterns'],
 ): Promise<OutcomeClaim> {
   const outcome = await requireOutcome(context, outcomeText);
+  const said = saidOf(options);
+  return { outcome, ...said, ...(await askedFor(context, outcome, said, patterns)) };
+}
+
+/** What the options say of an outcome, each a text that is fit to be kept. */
+export function saidOf(options: OptionValues): Omit<Partial<OutcomeClaim>, 'outcome' | 'photos'> {
   const text = (name: string, flag: string, maxLength: number) => textOption(options, name, flag, maxLength);
-  const said = withoutAbsent({
+  return withoutAbsent({
     release: text('release', '--release', 140),
     versionBefore: text('versionBefore', '--version-before', 64),
     versionRead: text('versionRead', '--version-read', 64),
@@ -146,7 +161,6 @@ async function requireClaim(
     told: text('told', '--told', 80),
     note: text('note', '--note', 2000),
   });
-  return { outcome, ...said, ...(await askedFor(context, outcome, said, patterns)) };
 }
 
 async function askedFor(

@@ -4,6 +4,7 @@
 import { addUpTrials } from '../fleet/release-trials.ts';
 import { releaseKey } from '../manifest/catalogue.ts';
 import type { Release } from '../manifest/schema.ts';
+import { countedEntries } from '../record/counted-entries.ts';
 import { type KnownEntry, knownEntry } from '../record/entry.ts';
 import { repeatedOutcomes } from '../record/repeated-outcomes.ts';
 import { Failure } from '../words/failure.ts';
@@ -22,7 +23,7 @@ export async function requireNotHalted(
   const key = releaseKey(release);
   const outcomes: OutcomeEntry[] = [];
   const repeats = repeatedOutcomes();
-  for await (const entry of store.entries({ kind: 'outcome' })) {
+  for await (const entry of countedEntries(store, { kind: 'outcome' })) {
     const known = knownEntry(entry);
     if (known?.kind !== 'outcome' || repeats(known.body)) continue;
     if (known.body.release === key) outcomes.push(known);

@@ -1,8 +1,10 @@
 // The rows of a sheet as the record knows them: its units in the sheet's own order, each with what has been logged of
 // it from this sheet already, or why nothing can be. Asks nothing.
 
-import type { RecordStore } from '../ports/record-store.ts';
+import type { Entry, RecordStore } from '../ports/record-store.ts';
+import { asCorrected } from '../record/as-corrected.ts';
 import { type KnownEntry, knownEntry } from '../record/entry.ts';
+import { inClaimedOrder } from '../record/entry-order.ts';
 import type { UnitRecord } from '../record/unit-record.ts';
 import type { SheetFacts } from '../sheet/sheet-facts.ts';
 import { printable } from '../words/printable.ts';
@@ -28,14 +30,17 @@ export interface SkippedRow {
   readonly entry?: string;
 }
 
-/** Outcomes of the unit that name this sheet, in the order in which they count. */
+/** Outcomes of the unit that name this sheet, in the order in which they count: as corrected, or as first written. */
 export async function outcomesOfSheet(
   store: RecordStore<UnitRecord> | undefined,
   serial: string,
   sheet: string,
+  as: 'corrected' | 'written' = 'corrected',
 ): Promise<OutcomeEntry[]> {
+  const all: Entry[] = [];
+  for await (const entry of store?.entries({ serial }) ?? []) all.push(entry);
   const found: OutcomeEntry[] = [];
-  for await (const entry of store?.entries({ serial }) ?? []) {
+  for (const entry of as === 'written' ? all : inClaimedOrder(asCorrected(all))) {
     const known = knownEntry(entry);
     if (known?.kind === 'outcome' && known.body.sheet === sheet) found.push(known);
   }

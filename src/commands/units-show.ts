@@ -4,6 +4,7 @@ import { routesOn } from '../fleet/routes.ts';
 import { standingOf } from '../fleet/status.ts';
 import { whyStanding } from '../fleet/why.ts';
 import type { Entry } from '../ports/record-store.ts';
+import { correctionOf, correctionsIn } from '../record/as-corrected.ts';
 import { entryText } from '../record/entry-text.ts';
 import type { UnitRecord } from '../record/unit-record.ts';
 import { counted } from '../words/counted.ts';
@@ -22,13 +23,17 @@ export async function run(context: Context, [serial = '']: readonly (string | un
   const entries: Entry[] = [];
   for await (const entry of store?.entries({ serial: unit.serial }) ?? []) entries.push(entry);
   const standing = standingOf(unit, routes);
+  const remarks = remarksOn(entries);
   return {
     exit: 0,
-    json: { unit: unitJson(unit, routes, clock), entries: entries.map(entryJson) },
+    json: {
+      unit: unitJson(unit, routes, clock),
+      entries: entries.map((entry) => ({ ...entryJson(entry), ...correctionJson(entry, remarks) })),
+    },
     text: [
       ...facts(unit),
       '',
-      ...historyLines(entries),
+      ...historyLines(entries, remarks),
       '',
       unit.retired
         ? 'Retired: it is not counted in audits.'
@@ -62,12 +67,12 @@ function facts(unit: UnitRecord): string[] {
 }
 
 /** The single steps of a walk are told as one line: thirty of them would bury everything else. */
-function historyLines(entries: readonly Entry[]): string[] {
+function historyLines(entries: readonly Entry[], remarks: Remarks): string[] {
   const lines: string[] = [];
   let steps = 0;
   for (const [index, entry] of entries.entries()) {
     if (entry.kind !== 'step-done') {
-      lines.push(historyLine(entry));
+      lines.push(historyLine(entry, remarks));
       continue;
     }
     steps += 1;
@@ -78,8 +83,48 @@ function historyLines(entries: readonly Entry[]): string[] {
   return lines;
 }
 
-function historyLine(entry: Entry): string {
+/** Id -> what corrections make of an entry, and of each other. */
+type Remarks = ReadonlyMap<string, Remark>;
+type Remark =
+  | { readonly correctedBy: string; readonly isVoid: boolean }
+  /** A correction that does not count: a later one does (null: it names no entry that is here). */
+  | { readonly outdoneBy: string | null };
+
+function remarksOn(entries: readonly Entry[]): Remarks {
+  const remarks = new Map<string, Remark>();
+  const corrections = correctionsIn(entries);
+  const counting = new Map<string, string>();
+  for (const entry of entries) {
+    const correction = correctionOf(entry, corrections);
+    if (correction === undefined) continue;
+    counting.set(entry.id, correction.id);
+    remarks.set(entry.id, { correctedBy: correction.id, isVoid: correction.body.void === true });
+  }
+  for (const [id, all] of corrections) {
+    for (const one of all) {
+      const counts = counting.get(id) ?? null;
+      if (counts !== one.id) remarks.set(one.id, { outdoneBy: counts });
+    }
+  }
+  return remarks;
+}
+
+function correctionJson(entry: Entry, remarks: Remarks): Record<string, unknown> {
+  const remark = remarks.get(entry.id);
+  const correctedBy = remark !== undefined && 'correctedBy' in remark ? remark.correctedBy : null;
+  if (entry.kind !== 'correction') return { correctedBy };
+  return { correctedBy, counts: remark === undefined };
+}
+
+function remarkText(remark: Remark | undefined): string {
+  if (remark === undefined) return '';
+  if ('correctedBy' in remark)
+    return `; ${remark.isVoid ? 'made void' : 'corrected'} by ${remark.correctedBy}`;
+  return remark.outdoneBy === null ? '; names no entry that is here' : `; outdone by ${remark.outdoneBy}`;
+}
+
+function historyLine(entry: Entry, remarks: Remarks): string {
   const by = entry.typedBy === entry.doneBy ? entry.doneBy : `${entry.doneBy} (typed by ${entry.typedBy})`;
   const when = entry.claimedAt.slice(0, 16).replace('T', ' ');
-  return `${when}  ${entryText(entry)}  [${printable(by, 80)}, ${entry.id}]`;
+  return `${when}  ${entryText(entry)}  [${printable(by, 80)}, ${entry.id}${remarkText(remarks.get(entry.id))}]`;
 }

@@ -3,34 +3,21 @@
 import fc from 'fast-check';
 import { expect, test } from 'vitest';
 import { noPrev } from '../../src/ports/record-rules.ts';
-import type { Entry } from '../../src/ports/record-store.ts';
+import type { Entry, EntryQuery } from '../../src/ports/record-store.ts';
+import { asCorrected } from '../../src/record/as-corrected.ts';
+import { countedEntries } from '../../src/record/counted-entries.ts';
+import { inClaimedOrder } from '../../src/record/entry-order.ts';
 import { bodyFault } from '../../src/record/entry-schema.ts';
 import { foldUnit } from '../../src/record/fold-unit.ts';
 import { openEntry, sealEntry } from '../../src/record/seal-entry.ts';
 import { formatLocalTime } from '../../src/words/local-time.ts';
 import { newYear, utc } from '../support/entries.ts';
-import { aimed, randomDrafts } from '../support/random-entries.ts';
+import { aimed, randomDrafts, randomEntries } from '../support/random-entries.ts';
 import { checkSeeded } from '../support/seeded.ts';
 import { sqlitePlace } from '../support/sqlite-place.ts';
 import { judgeUnit } from './fold-judge.ts';
 
 const file = 'tests/property/record.test.ts';
-
-/** Entries of several laptops, written at times of their own. */
-const entries = fc
-  .tuple(randomDrafts, fc.infiniteStream(fc.tuple(fc.constantFrom('aaaaaaaa', 'bbbbbbbb'), fc.nat(3))))
-  .map(([drafts, places]) => {
-    const next: Record<string, number> = {};
-    const made: Entry[] = [];
-    for (const draft of drafts) {
-      const [laptop, hour] = places.next().value as [string, number];
-      next[laptop] = (next[laptop] ?? 0) + 1;
-      const writtenAt = formatLocalTime(newYear + hour * 3_600_000, utc);
-      const place = { laptop, seq: next[laptop], prev: noPrev, writtenAt };
-      made.push(openEntry(sealEntry(aimed(draft, made), place))!);
-    }
-    return made;
-  });
 
 const ofUnit = (all: readonly Entry[], serial: string) => all.filter(({ body }) => body.serial === serial);
 
@@ -38,7 +25,7 @@ test('a unit added up is what the judge makes of its entries, in any order and a
   await checkSeeded(
     file,
     1500,
-    fc.property(entries, fc.nat(100), fc.infiniteStream(fc.nat()), (all, hours, shuffle) => {
+    fc.property(randomEntries, fc.nat(100), fc.infiniteStream(fc.nat()), (all, hours, shuffle) => {
       const beforeMs = hours === 100 ? Number.POSITIVE_INFINITY : newYear + hours * 3_600_000;
       for (const serial of ['A', 'B', 'C']) {
         const some = ofUnit(all, serial);
@@ -70,7 +57,7 @@ const wrongFolds: Readonly<Record<string, (all: readonly Entry[]) => unknown>> =
 
 test.each(Object.entries(wrongFolds))('the judge sees a fold that %s', (_, wrong) => {
   const found = fc.check(
-    fc.property(entries, (all) => {
+    fc.property(randomEntries, (all) => {
       for (const serial of ['A', 'B', 'C']) {
         const some = ofUnit(all, serial);
         expect(wrong(some)).toEqual(judgeUnit(some, Number.POSITIVE_INFINITY));
@@ -79,6 +66,41 @@ test.each(Object.entries(wrongFolds))('the judge sees a fold that %s', (_, wrong
     { numRuns: 3000 },
   );
   expect(found.failed).toBe(true);
+});
+
+test('entries of a kind and a time as they count are those that a look at all of them finds', async () => {
+  await checkSeeded(
+    file,
+    800,
+    fc.asyncProperty(
+      randomEntries,
+      fc.constantFrom('outcome' as const, 'unit-added' as const, 'card-prepared' as const),
+      fc.nat(100),
+      fc.nat(100),
+      async (all, kind, from, to) => {
+        const window = {
+          claimedFromMs: newYear + from * 3_600_000,
+          claimedBeforeMs: newYear + to * 3_600_000,
+        };
+        const within = ({ claimedMs }: Entry) =>
+          claimedMs >= window.claimedFromMs && claimedMs < window.claimedBeforeMs;
+        const source = {
+          entry: async (wanted: string) => all.find(({ id }) => id === wanted),
+          async *entries(query: EntryQuery) {
+            if (!('kind' in query)) throw new Error('by kind alone');
+            const some = inClaimedOrder(all.filter((entry) => entry.kind === query.kind));
+            yield* query.claimedFromMs === undefined ? some : some.filter(within);
+          },
+        };
+        const counted: Entry[] = [];
+        for await (const entry of countedEntries(source, { kind, ...window })) counted.push(entry);
+        const expected = inClaimedOrder(asCorrected(all)).filter(
+          (entry) => entry.kind === kind && within(entry),
+        );
+        expect(counted).toEqual(expected);
+      },
+    ),
+  );
 });
 
 test('what the store keeps is what a rebuild makes, and its chain is intact', async () => {

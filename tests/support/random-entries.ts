@@ -2,8 +2,10 @@
 // ties, repeats and contradictions are frequent.
 
 import fc from 'fast-check';
+import { noPrev } from '../../src/ports/record-rules.ts';
 import type { Entry, EntryDraft } from '../../src/ports/record-store.ts';
 import { draftEntry, type EntryBodies, type EntryKind } from '../../src/record/entry.ts';
+import { openEntry, sealEntry } from '../../src/record/seal-entry.ts';
 import { formatLocalTime } from '../../src/words/local-time.ts';
 import { newYear, utc } from './entries.ts';
 
@@ -182,3 +184,19 @@ export function aimed(draft: EntryDraft, before: readonly Entry[]): EntryDraft {
   };
   return { ...draft, ...(number % 3 === 0 ? {} : { claimedAt: entry.claimedAt }), body } as EntryDraft;
 }
+
+/** Entries of two laptops, written at times of their own, corrections aimed. */
+export const randomEntries: fc.Arbitrary<Entry[]> = fc
+  .tuple(randomDrafts, fc.infiniteStream(fc.tuple(fc.constantFrom('aaaaaaaa', 'bbbbbbbb'), fc.nat(3))))
+  .map(([drafts, places]) => {
+    const next: Record<string, number> = {};
+    const made: Entry[] = [];
+    for (const draft of drafts) {
+      const [laptop, hour] = places.next().value as [string, number];
+      next[laptop] = (next[laptop] ?? 0) + 1;
+      const writtenAt = formatLocalTime(newYear + hour * 3_600_000, utc);
+      const place = { laptop, seq: next[laptop], prev: noPrev, writtenAt };
+      made.push(openEntry(sealEntry(aimed(draft, made), place))!);
+    }
+    return made;
+  });

@@ -113,7 +113,8 @@ async function takenBefore(
   outcome: PageOutcome,
 ): Promise<Before> {
   const store = await desk.context.record('read');
-  const earlier = await outcomesOfSheet(store, unit.serial, sheet.facts.sheet);
+  // As written: what was corrected or made void was taken all the same, and does not come back by itself.
+  const earlier = await outcomesOfSheet(store, unit.serial, sheet.facts.sheet, 'written');
   const id = idOf(unit, sheet, offer, outcome);
   const says = statementId({ ...outcome, serial: unit.serial, sheet: sheet.facts.sheet });
   const itself = earlier.find(({ body }) => body.collected?.id === id);

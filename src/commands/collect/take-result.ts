@@ -6,8 +6,11 @@ import { sha256Hex } from '../../bytes/sha256.ts';
 import { readResultFile, type UnitResult } from '../../fleet/read-result-file.ts';
 import { releaseKey } from '../../manifest/catalogue.ts';
 import type { Product } from '../../manifest/schema.ts';
+import type { Entry } from '../../ports/record-store.ts';
+import { asCorrected } from '../../record/as-corrected.ts';
 import { canonicalText } from '../../record/canonical-text.ts';
 import { type KnownEntry, knownEntry, type VersionSeen } from '../../record/entry.ts';
+import { inClaimedOrder } from '../../record/entry-order.ts';
 import type { UnitRecord } from '../../record/unit-record.ts';
 import { formatLocalDay } from '../../words/local-time.ts';
 import { printable } from '../../words/printable.ts';
@@ -112,8 +115,10 @@ async function repeatedBy(
   facts: RefusalFacts,
 ): Promise<Refusal | undefined> {
   const store = await context.record('read');
-  let last: OutcomeEntry | undefined;
-  for await (const entry of store?.entries({ serial: unit.serial }) ?? []) {
+  const all: Entry[] = [];
+  for await (const entry of store?.entries({ serial: unit.serial }) ?? []) all.push(entry);
+  // As written: what was made void was taken all the same, and does not come back by itself.
+  for (const entry of all) {
     const known = knownEntry(entry);
     if (known?.kind !== 'outcome') continue;
     if (known.body.collected?.id === id) {
@@ -121,8 +126,12 @@ async function repeatedBy(
       const summary = `This was taken already, as ${known.id} of ${day}. If the unit wrote the same anew, log it: slotproof log.`;
       return { ...refusal(facts, 'taken-already', summary), entry: known.id };
     }
-    if (known.body.outcome !== 'deferred') last = known;
   }
+  const last = inClaimedOrder(asCorrected(all))
+    .map(knownEntry)
+    .findLast(
+      (known): known is OutcomeEntry => known?.kind === 'outcome' && known.body.outcome !== 'deferred',
+    );
   const read = last?.body.versionRead;
   const sameRead =
     read !== undefined && version !== undefined && routes.compare(unit.product, read, version) === 0;

@@ -8,7 +8,7 @@ export const recordCommands: readonly CommandSpec[] = [
     summary: 'log the outcome at one unit',
     positionals: [
       { name: '[serial]', summary: 'the unit, as on its plate' },
-      { name: '[outcome]', summary: 'updated, failed, deferred or already-current' },
+      { name: '[outcome]', summary: 'updated, failed, deferred or already-current; or note' },
     ],
     options: [
       {
@@ -50,12 +50,20 @@ export const recordCommands: readonly CommandSpec[] = [
       },
       { flags: '--again', summary: 'with --sheet: rows that were logged from it before, too' },
       { flags: '--answers <file>', summary: 'with --sheet: the rows from a file, one JSON object a line' },
+      {
+        flags: '--corrects <id>',
+        summary: 'the entry that was wrong; say only what is to be different, and --why. Both stay on record',
+      },
+      { flags: '--void', summary: 'with --corrects: it does not count at all' },
+      { flags: '--why <text>', summary: 'with --corrects: what was wrong' },
     ],
     exits: [4, 7, 130],
     examples: [
       'slotproof log TB8120001238 updated --version-read 2.6.0 --as "R. Quill"',
       'slotproof log TB8120001238 failed --cause unit --left locked-off --case 4471',
       'slotproof log --sheet K7MD-29XH --photo paper.jpg',
+      'slotproof log --corrects k7mq4rt2-17 --version-read 4.2.0 --why "misread"',
+      'slotproof log TB8120001238 note --note "door sticks" --photo door.jpg',
     ],
     notes: [
       'Rows of --answers, by row or by serial; what the row does not say is left out:',
@@ -63,6 +71,8 @@ export const recordCommands: readonly CommandSpec[] = [
       '  {"serial":"TB8120001238","outcome":"failed","left":"locked-off"}',
       'Also: versionBefore, displayConfirmed (true), reason, card, case, told, by,',
       '  at, note.',
+      'A note is of a unit, of a card (--card), of a release (--release), or of none',
+      '  of them: slotproof log note --note TEXT. It changes no status.',
     ],
     load: () => import('../log.ts'),
   },
