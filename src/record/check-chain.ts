@@ -9,6 +9,7 @@ import type { Entry, Mark } from '../ports/record-store.ts';
 import type { Finding } from '../words/finding.ts';
 import { printable } from '../words/printable.ts';
 import { canonicalText } from './canonical-text.ts';
+import { type ChainTimes, checkTimes } from './check-times.ts';
 import { knownEntry } from './entry.ts';
 import { entryId, openEntry, storedEntry } from './seal-entry.ts';
 
@@ -18,6 +19,7 @@ interface Chain {
   lastSeq: number;
   /** Hash of the last text as it is, whatever its column says. */
   lastHash: string;
+  readonly times: ChainTimes;
 }
 
 /** `rows` sorted by laptop and seq. */
@@ -33,18 +35,20 @@ export function* checkChain(rows: Iterable<StoredEntry>, marks: ChainMarks): Gen
     yield* checkEnd(chain, unseenEnds.get(chain.laptop));
     unseenEnds.delete(chain.laptop);
     for (const mark of known.get(chain.laptop) ?? []) yield* checkReach(chain, mark);
+    yield* chain.times.findings();
     known.delete(chain.laptop);
   }
 
   for (const row of rows) {
     if (chain?.laptop !== row.laptop) {
       yield* endChain();
-      chain = { laptop: row.laptop, lastSeq: 0, lastHash: noPrev };
+      chain = { laptop: row.laptop, lastSeq: 0, lastHash: noPrev, times: checkTimes() };
     }
     const entry = openEntry(row);
     if (entry !== undefined && knownEntry(entry) === undefined) {
       strangers.set(row.kind, (strangers.get(row.kind) ?? 0) + 1);
     }
+    if (entry !== undefined) chain.times.look(entry);
     yield* checkRow(row, entry, chain, known.get(row.laptop) ?? []);
   }
   yield* endChain();

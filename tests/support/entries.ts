@@ -14,7 +14,7 @@ export const day = 86_400_000;
 export const newYear = Date.UTC(2026, 0, 1);
 
 export interface ChainOf {
-  /** Claimed at `atMs`, written at `writtenMs` (else one second after the entry before). */
+  /** Claimed at `atMs`, written at `writtenMs` (else a second after that, and after the entry before). */
   add<K extends EntryKind>(kind: K, body: EntryBodies[K], atMs: number, writtenMs?: number): Entry;
   readonly stored: StoredEntry[];
   readonly entries: Entry[];
@@ -36,7 +36,7 @@ export function chainOf(laptop: string): ChainOf {
         laptop,
         seq: stored.length + 1,
         prev: stored.at(-1)?.hash ?? noPrev,
-        writtenAt: formatLocalTime(writtenMs ?? newYear + 400 * day + stored.length * 1000, utc),
+        writtenAt: formatLocalTime(writtenMs ?? Math.max(atMs, stored.at(-1)?.writtenMs ?? 0) + 1000, utc),
       });
       const entry = openEntry(row);
       if (entry === undefined) throw new Error('sealed, and cannot be opened');
