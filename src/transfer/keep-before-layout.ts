@@ -1,9 +1,9 @@
 // What of a card can be copied before it is laid out anew, and what cannot be: the first is kept, the second is told
 // as lost before the person consents. Reads the beginning of the card at most.
 
+import { clusterOffsetBytes, firstCluster } from '../card/cluster-geometry.ts';
 import { fatMarks } from '../card/fat/fat.ts';
-import { clusterOffsetBytes, firstCluster } from '../card/fat/fat-geometry.ts';
-import type { ExaminedCard, FatVolume, FileNode } from '../card/look/examined-card.ts';
+import type { CardVolume, ExaminedCard, FileNode } from '../card/look/examined-card.ts';
 import type { PlanStep } from '../card/plan-step.ts';
 import { filesToKeep } from '../card/tidy/tidy-choice.ts';
 import type { BlockReader } from '../ports/blocks.ts';
@@ -67,7 +67,9 @@ function isBlank(reader: BlockReader): boolean {
  * The file with a chain that is as long as its size says, although others may lay claim to its clusters: better
  * a copy that may be wrong than none. undefined where the FAT or the card does not lead that far.
  */
-function asReadable(file: FileNode, volume: FatVolume, reader: BlockReader): FileNode | undefined {
+function asReadable(file: FileNode, volume: CardVolume, reader: BlockReader): FileNode | undefined {
+  // A damaged exFAT file may have no chain at all: what its entry says of its clusters cannot be taken at its word.
+  if (volume.kind === 'exfat') return file.chain === 'sound' ? file : undefined;
   const { geometry, startBytes } = volume;
   const { mask } = fatMarks[geometry.bits];
   const wanted = Math.ceil(file.sizeBytes / geometry.clusterBytes);

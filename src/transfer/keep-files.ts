@@ -2,7 +2,7 @@
 // under a name of its own, flushed, read back and compared. Nothing is ever replaced. Does not write to the card.
 
 import { startDigests } from '../bytes/digests.ts';
-import type { FatVolume, FileNode } from '../card/look/examined-card.ts';
+import type { CardVolume, FileNode } from '../card/look/examined-card.ts';
 import { fileChunks } from '../card/look/read-file.ts';
 import type { BlockReader } from '../ports/blocks.ts';
 import type { Clock } from '../ports/clock.ts';
@@ -86,7 +86,7 @@ function copyFailed(file: FileNode, where: string, seen: string, expected: strin
 async function keepFile(
   { files }: KeepPorts,
   blocks: BlockReader,
-  volume: FatVolume,
+  volume: CardVolume,
   file: FileNode,
   keptAt: string,
 ): Promise<void> {
@@ -134,7 +134,7 @@ export function withKept(facts: FailureFacts, { folder, files }: Readonly<KeptFi
 export async function* keepFiles(
   ports: KeepPorts,
   blocks: BlockReader,
-  volume: FatVolume,
+  volume: CardVolume,
   wanted: readonly FileNode[],
   cardName: string,
   reason: KeepReason,

@@ -95,6 +95,16 @@ function noRoom(release: Release, refusal: TidyRefusal & { kind: 'no-room' }): F
   });
 }
 
+function writtenByMount(rule: CardRule): Finding {
+  const layout = rule.fileSystems.some((one) => one === 'fat16' || one === 'fat32');
+  return finding('written-by-mount', {
+    summary: 'exFAT is written through a system that has the card mounted, not to its sectors.',
+    next: layout
+      ? 'Mount the card and name it by where it is mounted; or lay it out anew as FAT with --fresh.'
+      : 'Mount the card, and name it by where it is mounted.',
+  });
+}
+
 export function planInOwnFormat(found: CardAsFound, request: PlanRequest): CardPlan | Refused {
   const { card, checked, reader } = found;
   const { release, rule } = request;
@@ -106,6 +116,8 @@ export function planInOwnFormat(found: CardAsFound, request: PlanRequest): CardP
   }
   const holder = holderOf(checked);
   const { volume } = card;
+  if (volume.kind === 'exfat')
+    return { kind: 'refused', findings: [...checked.findings, writtenByMount(rule)] };
   const image = release.image;
   const plan = planTidy({ card, volume, rule, image, holder, atMs: atMsOf(release) }, reader);
   if (plan.kind === 'rule-impossible') throw ruleImpossible(release, plan.why);
@@ -178,7 +190,7 @@ export function planFresh(found: CardAsFound, request: PlanRequest): CardPlan | 
   if (stops.length > 0) return { kind: 'refused', findings: stops };
   const holder = holderOf(checked);
   const { keep, lost } = keepBeforeLayout(card, reader, request.sourceIsCard ? undefined : holder);
-  const ownImage = keep.findIndex((file) => holder !== undefined && file.entry === holder.entry);
+  const ownImage = keep.findIndex((file) => file.path === holder?.path && file.slot === holder.slot);
   const plan = freshPlan(request, card.sizeBytes, card.sectorBytes);
   return {
     kind: 'plan',

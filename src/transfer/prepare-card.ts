@@ -6,7 +6,7 @@ import type { Digests } from '../bytes/digests.ts';
 import { type CheckedCard, checkCard } from '../card/check/check-card.ts';
 import { finding } from '../card/check/finding-codes.ts';
 import { examineCard } from '../card/look/examine-card.ts';
-import type { FatVolume, FileNode } from '../card/look/examined-card.ts';
+import type { CardVolume, FileNode } from '../card/look/examined-card.ts';
 import { imagePath } from '../card/look/image-place.ts';
 import type { ReadProgress } from '../card/look/read-file.ts';
 import { releaseKey } from '../manifest/catalogue.ts';
@@ -35,7 +35,7 @@ export type PreparedCard =
       readonly identity: CardIdentity;
       /** The digest of the look that the plan was made from. */
       readonly seen: string;
-      readonly volume: FatVolume | null;
+      readonly volume: CardVolume | null;
     }
   | { readonly kind: 'new'; readonly sizeBytes: number };
 
@@ -192,7 +192,7 @@ class Preparation {
   /** Takes the mark away that the card is being written to, where nothing else was changed yet. */
   #undoGuard(): void {
     const { card } = this.#job;
-    if (this.#state !== 'as-before' || card.kind === 'new' || card.volume === null) return;
+    if (this.#state !== 'as-before' || card.kind === 'new' || card.volume?.kind !== 'fat') return;
     try {
       this.#blocks.write(card.volume.startBytes, card.volume.bootBytes);
       this.#blocks.flush();

@@ -5,6 +5,7 @@ import { describe, expect, it } from 'vitest';
 import { directoryEntryFields } from '../../src/card/fat/directory-entry.ts';
 import { examineCard } from '../../src/card/look/examine-card.ts';
 import { slotOffsetBytes } from '../../src/card/look/examined-card.ts';
+import { fatVolume } from '../support/fat-volume.ts';
 import { askedFault, playAsked, playFaults } from '../support/fault-loop.ts';
 import { makeGround, makeScene, requireHolds, runFault, type ScenarioGround } from '../support/fault-run.ts';
 import { quickScenarios } from '../support/fault-scenarios.ts';
@@ -88,7 +89,7 @@ if (askedFault() !== undefined) {
           expect(Buffer.compare(bytes, ground.card ?? bytes)).toBe(0);
         } else if (attempt.summary.includes('are as they were')) {
           expect(contentsOnCard(bytes)).toEqual(contentsOnCard(ground.card ?? new Uint8Array()));
-          expect(examineCard(memoryBlocks(bytes)).volume?.dirty).toEqual({ boot: false, fat: false });
+          expect(fatVolume(examineCard(memoryBlocks(bytes))).dirty).toEqual({ boot: false, fat: false });
         } else expect(attempt.summary).toMatch(/The card is not ready\./);
         const again = await attemptPrepare(bench, memoryCards(card), options);
         expect(again.json.verdict, `stopped at look ${looks}: ${again.summary}`).toBe('ready');
@@ -101,9 +102,9 @@ if (askedFault() !== undefined) {
   describe('another card than the one that was confirmed', () => {
     /** An entry of a folder: nothing of the first sectors changes. */
     function touchFolder(bytes: Uint8Array): void {
-      const { volume } = examineCard(memoryBlocks(bytes));
-      const file = volume?.nodes.find((node) => node.path === 'DCIM/IMG_0001.JPG');
-      if (!volume || !file?.parent) throw new Error('the card is not the one that the test is about');
+      const volume = fatVolume(examineCard(memoryBlocks(bytes)));
+      const file = volume.nodes.find((node) => node.path === 'DCIM/IMG_0001.JPG');
+      if (!file?.parent) throw new Error('the card is not the one that the test is about');
       const at = slotOffsetBytes(volume, file.parent, file.slot) + directoryEntryFields.modifiedTime.offset;
       bytes[at] = (bytes[at] ?? 0) ^ 0xff;
     }

@@ -6,7 +6,7 @@ import type { CardRule, Release } from '../../manifest/schema.ts';
 import type { BlockReader } from '../../ports/blocks.ts';
 import { bySeverity, type Finding, hasStop } from '../../words/finding.ts';
 import { formatBytes } from '../../words/size.ts';
-import type { CardNode, ExaminedCard, FatVolume, FileNode } from '../look/examined-card.ts';
+import type { CardNode, CardVolume, ExaminedCard, FileNode } from '../look/examined-card.ts';
 import type { ReadProgress } from '../look/read-file.ts';
 import { type AfterUseRule, checkAfterUse } from './after-use.ts';
 import { checkRule } from './check-rule.ts';
@@ -132,7 +132,7 @@ function inOrder(findings: readonly Finding[]): Finding[] {
 }
 
 /** Asked only where the image has to be written. */
-function noRoom(volume: FatVolume, rule: CardRule, release: Release, found: FoundImage): Finding[] {
+function noRoom(volume: CardVolume, rule: CardRule, release: Release, found: FoundImage): Finding[] {
   if (found.agrees && !found.findings.some((one) => one.code === 'image-fragmented')) return [];
   const { clusterBytes } = volume.geometry;
   const needed = Math.ceil(release.image.bytes / clusterBytes);

@@ -96,7 +96,7 @@ function entry({ volume, partitionTable }: ExaminedCard, rule: CardRule): Findin
   const partition = volume?.partition;
   if (!volume || !partition || partitionTable !== 'mbr' || partition.type === undefined) return [];
   const findings: Finding[] = [];
-  const name = `fat${volume.geometry.bits}` as const;
+  const name = volume.kind === 'exfat' ? 'exfat' : (`fat${volume.geometry.bits}` as const);
   const hex = (type: number): string => type.toString(16).toUpperCase().padStart(2, '0');
   if (rule.activePartition && !partition.active) {
     findings.push(

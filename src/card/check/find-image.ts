@@ -23,7 +23,7 @@ import { formatBytes } from '../../words/size.ts';
 import { sameCardName } from '../fat/card-name.ts';
 import { attribute } from '../fat/directory-entry.ts';
 import { caseBitBase, caseBitExtension } from '../fat/short-name.ts';
-import type { CardNode, FatVolume, FileNode, FolderNode } from '../look/examined-card.ts';
+import type { CardNode, CardVolume, FileNode, FolderNode } from '../look/examined-card.ts';
 import { folderAt, imagePath, isNamed } from '../look/image-place.ts';
 import { digestFile, digestsAgree, type ReadProgress } from '../look/read-file.ts';
 import { finding } from './finding-codes.ts';
@@ -47,7 +47,7 @@ export interface FoundImage {
 
 export interface ImageSearch {
   readonly blocks: BlockReader;
-  readonly volume: FatVolume;
+  readonly volume: CardVolume;
   readonly rule: CardRule;
   readonly release: Release;
   /** Every release that is known, of every product; the one asked for may be among them. */
@@ -105,7 +105,7 @@ const nothing: FoundImage = {
 /** Without a rule and a release: which of the files are images of releases that are known? */
 export async function recogniseImages(
   blocks: BlockReader,
-  volume: FatVolume,
+  volume: CardVolume,
   known: readonly Release[],
   progress?: ReadProgress,
 ): Promise<ReadonlyMap<FileNode, Release>> {

@@ -35,6 +35,10 @@ export const cardCodes = {
   'cross-linked': unfit,
   'no-room': unfit,
   withdrawn: unfit,
+  /** exFAT: only `prepare` tells it, of a card that it was given by its sectors. */
+  'written-by-mount': unfit,
+  /** exFAT: what files use is marked as free, or the table of that is damaged. */
+  'bitmap-wrong': unfit,
   'volume-dirty': fixable,
   'partition-not-active': fixable,
   'image-missing': fixable,

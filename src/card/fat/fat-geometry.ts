@@ -2,6 +2,7 @@
 // count of clusters alone, and where the copies of the FAT, the root folder and every cluster lie. All offsets
 // are bytes from the start of the volume. Says what is wrong with a boot sector; does not read the card.
 
+import { type ClusterGeometry, firstCluster } from '../cluster-geometry.ts';
 import type { BootSector } from './boot-sector.ts';
 import { bootSignature, flagActiveFat, flagNoMirror } from './boot-sector.ts';
 import { slotBytes } from './directory-entry.ts';
@@ -13,13 +14,11 @@ export const fat16FromClusters = 4085;
 export const fat32FromClusters = 65525;
 /** FAT32 entries have 28 bits, and the highest values are marks. */
 export const fat32MaxClusters = 0x0ffffff5;
-export const firstCluster = 2;
 
-export interface FatGeometry {
+export interface FatGeometry extends ClusterGeometry {
   readonly bits: FatBits;
   readonly bytesPerSector: number;
   readonly sectorsPerCluster: number;
-  readonly clusterBytes: number;
   readonly reservedSectors: number;
   readonly fatCount: number;
   readonly sectorsPerFat: number;
@@ -28,9 +27,6 @@ export interface FatGeometry {
   readonly rootSectors: number;
   readonly firstDataSector: number;
   readonly totalSectors: number;
-  readonly clusterCount: number;
-  /** The highest cluster number there is: clusterCount + 1. */
-  readonly lastCluster: number;
   /** FAT32: where the root folder begins; else 0. */
   readonly rootCluster: number;
   /** The copy that is kept up to date; 0 where all are. */
@@ -61,11 +57,6 @@ export function usedFatBytes(geometry: FatGeometry): number {
 /** The fixed root folder of FAT12 and FAT16. */
 export function rootOffsetBytes(geometry: FatGeometry): number {
   return fatOffsetBytes(geometry, geometry.fatCount);
-}
-
-export function clusterOffsetBytes(geometry: FatGeometry, cluster: number): number {
-  const sector = geometry.firstDataSector + (cluster - firstCluster) * geometry.sectorsPerCluster;
-  return sector * geometry.bytesPerSector;
 }
 
 export function volumeBytes(geometry: FatGeometry): number {
@@ -182,6 +173,7 @@ export function geometryOf(boot: BootSector): GeometryResult {
       totalSectors,
       clusterCount,
       lastCluster: clusterCount + 1,
+      dataOffsetBytes: firstDataSector * bytesPerSector,
       rootCluster: layout32 ? boot.rootCluster : 0,
       activeFat: activeFat < fatCount ? activeFat : 0,
     },

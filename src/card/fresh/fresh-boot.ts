@@ -3,8 +3,8 @@
 
 import { sha256Hex } from '../../bytes/sha256.ts';
 import type { Release } from '../../manifest/schema.ts';
+import { firstCluster } from '../cluster-geometry.ts';
 import { type BootSector, bootSignature, encodeBootSector } from '../fat/boot-sector.ts';
-import { firstCluster } from '../fat/fat-geometry.ts';
 import { encodeFsInfo, fsInfoLead, fsInfoStruct, fsInfoTrail, fsInfoUnset } from '../fat/fs-info.ts';
 import { chsAddress, chsHeads, chsReachSectors, chsSectorsPerTrack } from '../table/chs-address.ts';
 import { emptyMbrEntry, encodeMbr, mbrSignature, statusActive, statusInactive } from '../table/mbr.ts';

@@ -4,11 +4,11 @@
 
 import type { CardRule, Release } from '../../manifest/schema.ts';
 import { type ByteRun, type CardWrite, sectorStage, type WriteStage } from '../card-write.ts';
+import { firstCluster } from '../cluster-geometry.ts';
 import { stateDirty } from '../fat/boot-sector.ts';
 import { type CardName, planCardName, shortNameKey } from '../fat/card-name.ts';
 import { attribute } from '../fat/directory-entry.ts';
 import { fatMarks, setFatEntry } from '../fat/fat.ts';
-import { firstCluster } from '../fat/fat-geometry.ts';
 import { encodeDotSlots, encodeEntrySlots } from '../fat/folder-slots.ts';
 import {
   backupBootSector,

@@ -4,9 +4,9 @@
 import type { Finding } from '../../words/finding.ts';
 import { formatBytes } from '../../words/size.ts';
 import { finding } from '../check/finding-codes.ts';
-import { fatMarks, freeEntry } from '../fat/fat.ts';
+import { freeEntry } from '../fat/fat.ts';
 import type { CardNode, FolderNode } from './examined-card.ts';
-import { type Chain, type ChainMap, tooManyRuns } from './walk-chain.ts';
+import { type Chain, tooManyRuns } from './walk-chain.ts';
 
 /** Findings of one code that are told one by one. */
 const maxFindings = 12;
@@ -20,7 +20,8 @@ export function chainFindings(
   chains: readonly WalkedChain[],
   nodes: readonly CardNode[],
   root: FolderNode,
-  map: ChainMap,
+  /** What the table has for a bad cluster. */
+  badMark: number,
 ): Finding[] {
   const next = 'Run prepare with --fresh: it keeps what can be read and lays the card out anew.';
   const broken: Finding[] = [];
@@ -46,7 +47,7 @@ export function chainFindings(
         }),
       );
     } else {
-      const seen = brokenText(node, chain, map);
+      const seen = brokenText(node, chain, badMark);
       broken.push(
         finding('chain-broken', { summary: 'A file’s chain of clusters is broken.', seen, where, next }),
       );
@@ -55,7 +56,7 @@ export function chainFindings(
   return [...limited(broken), ...limited(loops), ...limited(crossed)];
 }
 
-function brokenText(node: CardNode, chain: Chain, map: ChainMap): string {
+function brokenText(node: CardNode, chain: Chain, badMark: number): string {
   if (node.chain === 'short')
     return `${formatBytes(chain.clusterCount)} clusters, too few for ${formatBytes(node.sizeBytes)} bytes`;
   if (node.chain === 'long')
@@ -66,7 +67,7 @@ function brokenText(node: CardNode, chain: Chain, map: ChainMap): string {
       ? 'its first cluster is'
       : `after ${formatBytes(chain.clusterCount)} clusters it leads to`;
   if (chain.at === freeEntry && chain.clusterCount > 0) return `${after} a cluster that is marked as free`;
-  if (chain.at === fatMarks[map.bits].bad) return `${after} one that is marked as bad`;
+  if (chain.at === badMark) return `${after} one that is marked as bad`;
   return `${after} ${chain.at}, which does not exist`;
 }
 

@@ -5,10 +5,17 @@ import type { BlockReader } from '../../ports/blocks.ts';
 import type { Finding } from '../../words/finding.ts';
 import { formatBytes } from '../../words/size.ts';
 import { finding } from '../check/finding-codes.ts';
-import { type FatGeometry, geometryOf, volumeBytes } from '../fat/fat-geometry.ts';
+import { geometryOf } from '../fat/fat-geometry.ts';
 import { type FoundPartition, findPartitions } from '../table/find-partitions.ts';
+import { examineExfat } from './examine-exfat.ts';
 import { examineVolume } from './examine-volume.ts';
-import { type ExaminedCard, type FileSystemName, fileSystemTitles, type Partition } from './examined-card.ts';
+import {
+  type ExaminedCard,
+  type FileSystemName,
+  fileSystemTitles,
+  type Partition,
+  type VolumeLength,
+} from './examined-card.ts';
 import type { Recognised } from './recognise-file-system.ts';
 
 /** A volume may be this many of its sectors shorter than its partition: formatters round down to whole tracks. */
@@ -39,24 +46,28 @@ export function examineCard(blocks: BlockReader): ExaminedCard {
   }
   const partition = chosen === undefined ? null : (partitions[found.partitions.indexOf(chosen)] ?? null);
   const startBytes = partition?.startBytes ?? 0;
-  const looked = examineVolume(blocks, content.boot, content.bytes, startBytes, partition);
-  if (looked.geometry !== undefined) findings.push(...lengthFindings(blocks, looked.geometry, partition));
+  const looked =
+    content.kind === 'exfat'
+      ? examineExfat(blocks, content.boot, content.bytes, startBytes, partition)
+      : examineVolume(blocks, content.boot, content.bytes, startBytes, partition);
+  if (looked.length !== undefined) findings.push(...lengthFindings(blocks, looked.length, partition));
   findings.push(...looked.findings);
   return { ...card, partitions, fileSystem: looked.fileSystem, volume: looked.volume, findings };
 }
 
 function nameOf(content: Recognised): FileSystemName | null {
   if (content.kind === 'other') return content.name;
+  if (content.kind === 'exfat') return 'exfat';
   if (content.kind !== 'fat') return null;
   const { geometry } = geometryOf(content.boot);
   return geometry === undefined ? null : `fat${geometry.bits}`;
 }
 
-/** The first FAT volume, else the first partition that says anything, else the first. */
+/** The first volume that can be looked into, else the first partition that says anything, else the first. */
 function choose(partitions: readonly FoundPartition[]): FoundPartition | undefined {
   const of = (...kinds: Recognised['kind'][]) =>
     partitions.find(({ content }) => kinds.includes(content.kind));
-  return of('fat') ?? of('damaged-fat', 'other') ?? partitions[0];
+  return of('fat', 'exfat') ?? of('damaged-fat', 'other') ?? partitions[0];
 }
 
 function partitionFindings(partitions: readonly Partition[], tableIsDamaged: boolean): Finding[] {
@@ -98,9 +109,9 @@ function partitionFindings(partitions: readonly Partition[], tableIsDamaged: boo
 }
 
 /** The volume against its partition, or against the whole card where there is no table. */
-function lengthFindings(blocks: BlockReader, geometry: FatGeometry, partition: Partition | null): Finding[] {
+function lengthFindings(blocks: BlockReader, length: VolumeLength, partition: Partition | null): Finding[] {
   const space = partition?.lengthBytes ?? blocks.sizeBytes;
-  const volume = volumeBytes(geometry);
+  const volume = length.volumeBytes;
   const facts = {
     seen: `a volume of ${formatBytes(volume)} bytes`,
     expected: `${formatBytes(space)} bytes, as its ${partition === null ? 'card' : 'partition'} has`,
@@ -116,7 +127,7 @@ function lengthFindings(blocks: BlockReader, geometry: FatGeometry, partition: P
     ];
   }
   // A partition that reaches beyond the card has no length worth comparing.
-  if (partition?.beyondCard || space - volume < roundedSectors * geometry.bytesPerSector) return [];
+  if (partition?.beyondCard || space - volume < roundedSectors * length.bytesPerSector) return [];
   return [
     finding(
       'partition-size-mismatch',
@@ -145,7 +156,12 @@ function nothingToRead(content: Recognised | undefined, partitions: readonly Par
       ? `The card is formatted as ${seen}, which is not looked into.`
       : 'There is no file system on the card that a unit could read.';
   return [
-    finding('file-system-not-allowed', { summary, seen, expected: 'FAT12, FAT16 or FAT32', next: fresh }),
+    finding('file-system-not-allowed', {
+      summary,
+      seen,
+      expected: 'FAT12, FAT16, FAT32 or exFAT',
+      next: fresh,
+    }),
   ];
 }
 

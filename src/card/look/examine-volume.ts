@@ -14,24 +14,17 @@ import {
   stateError,
   stateOffset,
 } from '../fat/boot-sector.ts';
-import { type FatGeometry, geometryOf } from '../fat/fat-geometry.ts';
+import { type FatGeometry, geometryOf, volumeBytes } from '../fat/fat-geometry.ts';
 import { decodeFsInfo, type FsInfo, fsInfoSigned, fsInfoUnset } from '../fat/fs-info.ts';
 import { readUpTo } from './clamped-read.ts';
-import type { FatVolume, FileSystemName, Partition } from './examined-card.ts';
+import type { ExaminedVolume, FatVolume, Partition } from './examined-card.ts';
 import { pieceBytes, type ReadFat, readFat } from './read-fat.ts';
 import { readTree } from './read-tree.ts';
+import { backupDiffers, flagFindings, lostClusters } from './volume-findings.ts';
 import { type ChainMap, countClusters, maxRuns } from './walk-chain.ts';
 
 /** More are not looked into: 256 MiB of FAT and 64 MiB of marks. At 32 KiB a cluster that is a card of 2 TiB. */
 export const maxClusters = 2 ** 26;
-
-export interface ExaminedVolume {
-  readonly volume: FatVolume | null;
-  readonly fileSystem: FileSystemName | null;
-  /** As far as the boot sector gives one, the volume or not. */
-  readonly geometry: FatGeometry | undefined;
-  readonly findings: readonly Finding[];
-}
 
 const fresh = 'Run prepare with --fresh, which lays the card out anew, or take another card.';
 
@@ -56,7 +49,8 @@ export function examineVolume(
   }
   if (bad.length > 0) findings.push(badBootSector(bad, partition));
   const fileSystem = geometry === undefined ? null : (`fat${geometry.bits}` as const);
-  if (geometry === undefined || read === undefined) return { volume: null, fileSystem, geometry, findings };
+  const length = geometry && { volumeBytes: volumeBytes(geometry), bytesPerSector: geometry.bytesPerSector };
+  if (geometry === undefined || read === undefined) return { volume: null, fileSystem, length, findings };
 
   const marks = new Uint8Array(geometry.clusterCount + 2);
   const { bits, lastCluster } = geometry;
@@ -67,11 +61,13 @@ export function examineVolume(
   const dirty = { fat: read.dirty, boot: (state & stateDirty) !== 0 };
   const error = { fat: read.error, boot: (state & stateError) !== 0 };
   const fsInfo = readFsInfo(blocks, boot, startBytes, geometry);
-  if (!backupAgrees(blocks, boot, bootBytes, startBytes, geometry)) findings.push(backupDiffers(boot));
+  if (!backupAgrees(blocks, boot, bootBytes, startBytes, geometry))
+    findings.push(backupDiffers(`sector ${boot.backupBootSector} of the volume`));
   findings.push(...flagFindings(dirty, error), ...copyFindings(read), ...tree.findings);
   if (count.lost > 0 && tree.complete) findings.push(lostClusters(count.lost));
   if (fsInfo !== null) findings.push(...freeCountFindings(fsInfo, count.free));
   const volume: FatVolume = {
+    kind: 'fat',
     partition,
     startBytes,
     boot,
@@ -93,7 +89,7 @@ export function examineVolume(
     nodes: tree.nodes,
     treeComplete: tree.complete,
   };
-  return { volume, fileSystem, geometry, findings };
+  return { volume, fileSystem, length, findings };
 }
 
 function badBootSector(problems: readonly string[], partition: Partition | null): Finding {
@@ -136,43 +132,6 @@ function backupAgrees(
   return copy.length === bootBytes.length && copy.every((byte, i) => i === skip || byte === bootBytes[i]);
 }
 
-function backupDiffers(boot: BootSector): Finding {
-  return finding('backup-boot-differs', {
-    summary: 'The copy of the boot sector differs from the boot sector.',
-    where: `sector ${boot.backupBootSector} of the volume`,
-    next: 'Nothing for one visit; lay the card out anew with prepare --fresh when there is time.',
-  });
-}
-
-function flagFindings(dirty: FatVolume['dirty'], error: FatVolume['error']): Finding[] {
-  const findings: Finding[] = [];
-  const place = (where: { fat: boolean; boot: boolean }): string =>
-    where.fat && where.boot
-      ? 'set in the file allocation table and in the boot sector'
-      : where.fat
-        ? 'set in the file allocation table'
-        : 'set in the boot sector';
-  if (dirty.fat || dirty.boot) {
-    findings.push(
-      finding('volume-dirty', {
-        summary: 'The card was pulled out without being ejected: its dirty bit is set.',
-        seen: place(dirty),
-        next: 'Run prepare, which checks the card and clears it.',
-      }),
-    );
-  }
-  if (error.fat || error.boot) {
-    findings.push(
-      finding('volume-error-flag', {
-        summary: 'A system that used this card had read or write errors on it.',
-        seen: `the error bit is ${place(error)}`,
-        next: 'Take another card. This one may fail again, also after prepare with --fresh.',
-      }),
-    );
-  }
-  return findings;
-}
-
 function copyFindings(read: ReadFat): Finding[] {
   if (read.differsAt === undefined) return [];
   return [
@@ -183,14 +142,6 @@ function copyFindings(read: ReadFat): Finding[] {
       next: 'Run prepare with --fresh: it keeps what can be read and lays the card out anew.',
     }),
   ];
-}
-
-function lostClusters(count: number): Finding {
-  return finding('lost-clusters', {
-    summary: 'Space on the card is taken, but by no file.',
-    seen: `${formatBytes(count)} clusters`,
-    next: 'Nothing for one visit; prepare with --fresh gives the space back.',
-  });
 }
 
 function freeCountFindings(info: FsInfo, free: number): Finding[] {

@@ -3,11 +3,13 @@
 // `prepare` plans from this, so it names the exact slot and the exact clusters of everything.
 
 import type { Finding } from '../../words/finding.ts';
+import { type ClusterGeometry, clusterOffsetBytes } from '../cluster-geometry.ts';
+import type { ExfatBoot } from '../exfat/exfat-boot.ts';
 import type { BootSector } from '../fat/boot-sector.ts';
 import type { DirectoryEntry } from '../fat/directory-entry.ts';
 import { slotBytes } from '../fat/directory-entry.ts';
 import type { FatGeometry } from '../fat/fat-geometry.ts';
-import { clusterOffsetBytes, rootOffsetBytes } from '../fat/fat-geometry.ts';
+import { rootOffsetBytes } from '../fat/fat-geometry.ts';
 import type { FsInfo } from '../fat/fs-info.ts';
 
 export type TableKind = 'none' | 'mbr' | 'gpt';
@@ -90,13 +92,17 @@ interface NodeFacts {
 export interface FileNode extends NodeFacts {
   readonly isFolder: false;
   readonly parent: FolderNode;
-  readonly entry: DirectoryEntry;
+  /** exFAT: null. */
+  readonly entry: DirectoryEntry | null;
+  /** exFAT: bytes beyond these were never written, and read as zeros; absent where all were. */
+  readonly validBytes?: number;
 }
 
 export interface FolderNode extends NodeFacts {
   readonly isFolder: true;
   /** null for the root. */
   readonly parent: FolderNode | null;
+  /** null for the root, and on exFAT. */
   readonly entry: DirectoryEntry | null;
   /** In the order in which they stand on the card. */
   readonly children: readonly CardNode[];
@@ -112,11 +118,45 @@ export interface FolderNode extends NodeFacts {
 
 export type CardNode = FileNode | FolderNode;
 
-export interface FatVolume {
+/** As its boot sector states it. */
+export interface VolumeLength {
+  readonly volumeBytes: number;
+  readonly bytesPerSector: number;
+}
+
+/** A look into one volume. */
+export interface ExaminedVolume {
+  readonly volume: CardVolume | null;
+  readonly fileSystem: FileSystemName | null;
+  /** As far as the boot sector gives one, the volume or not. */
+  readonly length: VolumeLength | undefined;
+  readonly findings: readonly Finding[];
+}
+
+/** What every volume that can be looked into has, whatever its file system. */
+interface VolumeFacts {
   /** null where the volume starts at sector 0 without a table. */
   readonly partition: Partition | null;
-  /** Where it starts on the card; offsets of `fat-geometry.ts` are from here. */
+  /** Where it starts on the card; offsets of its geometry are from here. */
   readonly startBytes: number;
+  readonly geometry: ClusterGeometry;
+  readonly freeClusters: number;
+  readonly badClusters: number;
+  /** Taken, but by no file or folder. */
+  readonly lostClusters: number;
+  /** As people see it, without padding; null where there is none. */
+  readonly label: string | null;
+  /** `1A2B-3C4D`; null where the boot sector gives none. */
+  readonly volumeId: string | null;
+  readonly root: FolderNode;
+  /** Every file and folder but the root, folders before what is in them. */
+  readonly nodes: readonly CardNode[];
+  /** false where damage or a limit hid a part of the folders. */
+  readonly treeComplete: boolean;
+}
+
+export interface FatVolume extends VolumeFacts {
+  readonly kind: 'fat';
   readonly boot: BootSector;
   /** The raw boot sector: 512 bytes. */
   readonly bootBytes: Uint8Array;
@@ -129,24 +169,21 @@ export interface FatVolume {
   readonly entries: Uint16Array | Uint32Array;
   /** By cluster number: 1 where a file or folder of the tree uses it. */
   readonly marks: Uint8Array;
-  readonly freeClusters: number;
-  readonly badClusters: number;
-  /** In use by the FAT, but by no file or folder. */
-  readonly lostClusters: number;
   readonly copiesAgree: boolean;
   /** Each bit where it was found set against the volume: in a copy of the FAT, in the boot sector. */
   readonly dirty: { readonly fat: boolean; readonly boot: boolean };
   readonly error: { readonly fat: boolean; readonly boot: boolean };
-  /** As people see it, without padding; null where there is none. */
-  readonly label: string | null;
-  /** `1A2B-3C4D`; null where the boot sector gives none. */
-  readonly volumeId: string | null;
-  readonly root: FolderNode;
-  /** Every file and folder but the root, folders before what is in them. */
-  readonly nodes: readonly CardNode[];
-  /** false where damage or a limit hid a part of the folders. */
-  readonly treeComplete: boolean;
 }
+
+/** Read in full; written only by a system that has it mounted. */
+export interface ExfatVolume extends VolumeFacts {
+  readonly kind: 'exfat';
+  readonly boot: ExfatBoot;
+  /** Bit n - 2: cluster n is taken. As long as its clusters need. */
+  readonly bitmap: Uint8Array;
+}
+
+export type CardVolume = FatVolume | ExfatVolume;
 
 export interface ExaminedCard {
   readonly sizeBytes: number;
@@ -156,8 +193,8 @@ export interface ExaminedCard {
   readonly partitions: readonly Partition[];
   /** Of the partition that was looked into, or of the bare volume; null where nothing known was found. */
   readonly fileSystem: FileSystemName | null;
-  /** null where there is no FAT volume that can be looked into. */
-  readonly volume: FatVolume | null;
+  /** null where there is no volume that can be looked into. */
+  readonly volume: CardVolume | null;
   /** What is wrong with the card itself, whatever the unit. */
   readonly findings: readonly Finding[];
 }
@@ -182,6 +219,6 @@ export function* clustersOf(node: { readonly runs: readonly Run[] }): Generator<
   }
 }
 
-export function freeBytes(volume: FatVolume): number {
+export function freeBytes(volume: CardVolume): number {
   return volume.freeClusters * volume.geometry.clusterBytes;
 }

@@ -4,14 +4,9 @@
 
 import { decodeNumber } from '../../bytes/fields.ts';
 import type { BlockReader } from '../../ports/blocks.ts';
+import { firstCluster } from '../cluster-geometry.ts';
 import { cleanBits, fatEntries, fatEntry } from '../fat/fat.ts';
-import {
-  type FatBits,
-  type FatGeometry,
-  fatOffsetBytes,
-  firstCluster,
-  usedFatBytes,
-} from '../fat/fat-geometry.ts';
+import { type FatBits, type FatGeometry, fatOffsetBytes, usedFatBytes } from '../fat/fat-geometry.ts';
 
 /** Small enough to stay in a processor's cache while it is read, compared and looked at. */
 export const pieceBytes = 1 << 18;

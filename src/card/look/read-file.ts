@@ -3,8 +3,8 @@
 
 import { type DigestKind, type Digests, startDigests } from '../../bytes/digests.ts';
 import type { BlockReader } from '../../ports/blocks.ts';
-import { clusterOffsetBytes } from '../fat/fat-geometry.ts';
-import type { FatVolume, FileNode } from './examined-card.ts';
+import { clusterOffsetBytes } from '../cluster-geometry.ts';
+import type { CardVolume, FileNode } from './examined-card.ts';
 
 const pieceBytes = 1 << 20;
 
@@ -12,7 +12,7 @@ const pieceBytes = 1 << 20;
 export type ReadProgress = (doneBytes: number, totalBytes: number) => void;
 
 /** In order, in pieces of at most 1 MiB whose memory is used again; ends early where the card does. */
-export function* fileChunks(blocks: BlockReader, volume: FatVolume, file: FileNode): Generator<Uint8Array> {
+export function* fileChunks(blocks: BlockReader, volume: CardVolume, file: FileNode): Generator<Uint8Array> {
   const { geometry, startBytes } = volume;
   const { sectorBytes } = blocks;
   let left = file.sizeBytes;
@@ -26,6 +26,10 @@ export function* fileChunks(blocks: BlockReader, volume: FatVolume, file: FileNo
       const piece = buffer.subarray(0, length);
       blocks.read(offset, piece);
       const used = Math.min(length, left);
+      if (file.validBytes !== undefined) {
+        const written = file.validBytes - (file.sizeBytes - left);
+        if (written < used) piece.fill(0, Math.max(0, written), used);
+      }
       yield piece.subarray(0, used);
       offset += length;
       left -= used;
@@ -36,7 +40,7 @@ export function* fileChunks(blocks: BlockReader, volume: FatVolume, file: FileNo
 /** undefined where the card ends, or its chain does, before the file does. */
 export async function digestFile(
   blocks: BlockReader,
-  volume: FatVolume,
+  volume: CardVolume,
   file: FileNode,
   kinds: Iterable<DigestKind>,
   progress?: ReadProgress,

@@ -5,13 +5,16 @@
 import type { BlockReader } from '../../ports/blocks.ts';
 import type { Finding } from '../../words/finding.ts';
 import { formatBytes } from '../../words/size.ts';
-import { finding } from '../check/finding-codes.ts';
+import { clusterOffsetBytes } from '../cluster-geometry.ts';
 import { firstClusterOf, slotBytes } from '../fat/directory-entry.ts';
-import { clusterOffsetBytes, type FatGeometry, rootOffsetBytes } from '../fat/fat-geometry.ts';
+import { fatMarks } from '../fat/fat.ts';
+import { type FatGeometry, rootOffsetBytes } from '../fat/fat-geometry.ts';
 import { chainFindings, limited, ownerOf, type WalkedChain } from './chain-findings.ts';
 import { readUpTo } from './clamped-read.ts';
+import { damagedFolder } from './damaged-folder.ts';
 import type { CardNode, FolderNode } from './examined-card.ts';
 import { decodeFolder } from './read-folder.ts';
+import { maxDepth, maxNodes } from './tree-limits.ts';
 import {
   dotProblems,
   folderProblem,
@@ -23,8 +26,6 @@ import {
 import { type Chain, type ChainMap, walkChain } from './walk-chain.ts';
 
 const maxSlots = 65_536;
-const maxDepth = 64;
-const maxNodes = 200_000;
 /** Of all folders together, unused ones counted: half a GiB of reading. */
 const maxSlotsOfAll = 2 ** 24;
 
@@ -84,7 +85,7 @@ class TreeReading {
       this.#followDamaged(this.#damagedNodes[next]!);
       this.#readFolders();
     }
-    const chains = chainFindings(this.#chains, this.#nodes, root, this.#map);
+    const chains = chainFindings(this.#chains, this.#nodes, root, fatMarks[this.#map.bits].bad);
     const findings = [...limited(this.#folderFindings(root)), ...chains];
     const complete = this.#damage.length === 0;
     return { root, nodes: this.#nodes, label: this.#label, complete, findings };
@@ -171,16 +172,6 @@ class TreeReading {
     });
     return this.#damage.filter(({ folder }) => !shared.includes(folder)).map((one) => one.finding);
   }
-}
-
-function damagedFolder(folder: FolderNode, problems: readonly string[]): Finding {
-  const more = problems.length > 3 ? `; and ${formatBytes(problems.length - 3)} more` : '';
-  return finding('directory-damaged', {
-    summary: 'A folder on the card is damaged.',
-    seen: problems.slice(0, 3).join('; ') + more,
-    where: folder.path === '' ? 'the root folder' : folder.path,
-    next: 'Run prepare with --fresh: it keeps what can be read and lays the card out anew.',
-  });
 }
 
 /** A file without a byte has no chain; everything else has one. */

@@ -4,6 +4,7 @@
 import { decodeNumber } from '../../bytes/fields.ts';
 import { decodeText } from '../../bytes/text-field.ts';
 import type { BlockReader } from '../../ports/blocks.ts';
+import { decodeExfatBoot, type ExfatBoot, saysExfat } from '../exfat/exfat-boot.ts';
 import { type BootSector, bootSignature, decodeBootSector, saysFat } from '../fat/boot-sector.ts';
 import { hasJump, isPlausibleBootSector } from '../fat/fat-geometry.ts';
 import { readUpTo } from './clamped-read.ts';
@@ -12,6 +13,7 @@ import type { FileSystemName } from './examined-card.ts';
 /** `damaged-fat`: meant as a FAT boot sector, but its numbers cannot be. */
 export type Recognised =
   | { readonly kind: 'fat' | 'damaged-fat'; readonly boot: BootSector; readonly bytes: Uint8Array }
+  | { readonly kind: 'exfat'; readonly boot: ExfatBoot; readonly bytes: Uint8Array }
   | { readonly kind: 'other'; readonly name: FileSystemName }
   | { readonly kind: 'unknown'; readonly blank: boolean };
 
@@ -33,7 +35,8 @@ export function recogniseFileSystem(blocks: BlockReader, offsetBytes: number): R
   if (bytes.length < 512) return { kind: 'unknown', blank: bytes.every((byte) => byte === 0) };
   const jump = bytes[0] === 0xeb || bytes[0] === 0xe9;
   const oem = decodeText(bytes, oemName);
-  if (jump && oem === 'EXFAT   ') return { kind: 'other', name: 'exfat' };
+  if (jump && saysExfat(bytes))
+    return { kind: 'exfat', boot: decodeExfatBoot(bytes), bytes: bytes.slice(0, 512) };
   if (jump && oem === 'NTFS    ') return { kind: 'other', name: 'ntfs' };
   const boot = decodeBootSector(bytes);
   if (isPlausibleBootSector(boot)) return { kind: 'fat', boot, bytes: bytes.slice(0, 512) };

@@ -13,7 +13,7 @@ type Changing<T> = { -readonly [K in keyof T]: T[K] };
 export type NewFolder = Changing<FolderNode> & { children: CardNode[] };
 export type NewNode = Changing<FileNode> | NewFolder;
 
-export function rootFolder(geometry: FatGeometry): NewFolder {
+export function rootFolder({ rootCluster }: Pick<FatGeometry, 'rootCluster'>): NewFolder {
   return {
     isFolder: true,
     parent: null,
@@ -26,7 +26,7 @@ export function rootFolder(geometry: FatGeometry): NewFolder {
     slot: -1,
     firstSlot: -1,
     attributes: attribute.folder,
-    firstCluster: geometry.rootCluster,
+    firstCluster: rootCluster,
     sizeBytes: 0,
     runs: [],
     clusterCount: 0,
@@ -67,7 +67,7 @@ export function makeNode(found: FolderEntry, parent: NewFolder, geometry: FatGeo
   return { ...facts, isFolder, sizeBytes: 0, ...empty };
 }
 
-function inheritedLitter(name: string, isFolder: boolean, parent: FolderNode): LitterKind {
+export function inheritedLitter(name: string, isFolder: boolean, parent: FolderNode): LitterKind {
   return parent.litter !== 'no' ? parent.litter : litterByName(name, isFolder, parent.parent === null);
 }
 

@@ -1,8 +1,9 @@
 // Follows one chain of clusters through the FAT and marks what it uses. Every cluster is marked once, so all
 // walks together take no longer than the volume has clusters, however the FAT is twisted.
 
+import { firstCluster as lowestCluster } from '../cluster-geometry.ts';
 import { fatMarks, freeEntry } from '../fat/fat.ts';
-import { type FatBits, firstCluster as lowestCluster } from '../fat/fat-geometry.ts';
+import type { FatBits } from '../fat/fat-geometry.ts';
 import type { ChainState, Run } from './examined-card.ts';
 
 export interface ChainMap {

@@ -51,10 +51,11 @@ export const typeProtective = 0xee;
 export const extendedTypes: readonly number[] = [0x05, 0x0f, 0x85];
 
 /** The type bytes that say what the partition holds (as disk formatters and loaders use them). */
-export const mbrTypesOf: Readonly<Record<'fat12' | 'fat16' | 'fat32', readonly number[]>> = {
+export const mbrTypesOf: Readonly<Record<'fat12' | 'fat16' | 'fat32' | 'exfat', readonly number[]>> = {
   fat12: [0x01],
   fat16: [0x04, 0x06, 0x0e],
   fat32: [0x0b, 0x0c],
+  exfat: [0x07],
 };
 
 export function decodeMbr(sector: Uint8Array): Mbr {

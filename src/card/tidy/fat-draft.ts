@@ -2,8 +2,9 @@
 // copy on the card, and the search for free clusters. Follows no chain and writes nothing.
 
 import type { CardWrite } from '../card-write.ts';
+import { firstCluster } from '../cluster-geometry.ts';
 import { cleanBits, fatEntry, fatMarks, freeEntry, setFatEntry } from '../fat/fat.ts';
-import { fatOffsetBytes, firstCluster } from '../fat/fat-geometry.ts';
+import { fatOffsetBytes } from '../fat/fat-geometry.ts';
 import type { FatVolume, Run } from '../look/examined-card.ts';
 import { joinSectors } from './sector-overlay.ts';
 

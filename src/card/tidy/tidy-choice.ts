@@ -60,7 +60,7 @@ function entryFits(
   if (rule.rootSlots > 0 && own.slot >= rule.rootSlots) return false;
   if (rule.shortNameOnly && (own.hasLongName || own.caseBits !== 0)) return false;
   if (name.long !== undefined) return sameCardName(own.name, name.long);
-  const plain = shortNameKey(own.entry.name) === shortNameKey(name.short);
+  const plain = own.entry !== null && shortNameKey(own.entry.name) === shortNameKey(name.short);
   return plain && sameCardName(own.name, own.shortName);
 }
 

@@ -3,8 +3,8 @@
 
 import type { BlockReader } from '../../ports/blocks.ts';
 import { type CardWrite, type StageName, sectorStage, type WriteStage } from '../card-write.ts';
+import { clusterOffsetBytes } from '../cluster-geometry.ts';
 import { slotBytes, slotDeleted } from '../fat/directory-entry.ts';
-import { clusterOffsetBytes } from '../fat/fat-geometry.ts';
 import {
   type CardNode,
   type FatVolume,

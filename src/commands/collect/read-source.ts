@@ -2,7 +2,7 @@
 // a folder of such files. Only reads. What cannot be read is an offer of its own, so that one bad source stops no other.
 
 import { examineCard } from '../../card/look/examine-card.ts';
-import type { ExaminedCard, FatVolume, FileNode, FolderNode } from '../../card/look/examined-card.ts';
+import type { CardVolume, ExaminedCard, FileNode, FolderNode } from '../../card/look/examined-card.ts';
 import { fileChunks } from '../../card/look/read-file.ts';
 import { maxResultBytes } from '../../fleet/read-result-file.ts';
 import type { Product, ResultFile } from '../../manifest/schema.ts';
@@ -151,7 +151,7 @@ function fileAt(root: FolderNode, folders: readonly string[], name: string): Fil
   return file?.isFolder === false ? file : undefined;
 }
 
-function contentOf(blocks: BlockReader, volume: FatVolume, node: FileNode): Uint8Array | undefined {
+function contentOf(blocks: BlockReader, volume: CardVolume, node: FileNode): Uint8Array | undefined {
   if (node.chain !== 'sound' && node.chain !== 'long') return undefined;
   const bytes = new Uint8Array(node.sizeBytes);
   let filled = 0;

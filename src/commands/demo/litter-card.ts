@@ -1,13 +1,13 @@
 // Makes a clean card of the demo look as cards do after a month in a van: pictures, what computers left there,
 // an older file under the firmware file's name. Only for a card that the demo itself has just laid out.
 
+import { clusterOffsetBytes } from '../../card/cluster-geometry.ts';
 import {
   attribute,
   encodeDirectoryEntry,
   makeDirectoryEntry,
   slotBytes,
 } from '../../card/fat/directory-entry.ts';
-import { clusterOffsetBytes } from '../../card/fat/fat-geometry.ts';
 import { encodeShortName } from '../../card/fat/short-name.ts';
 import { examineCard } from '../../card/look/examine-card.ts';
 import { type FatVolume, slotOffsetBytes } from '../../card/look/examined-card.ts';
@@ -46,7 +46,7 @@ function encodeSlots(slots: readonly Slot[], atMs: number): Uint8Array {
 /** Adds the folders, each with its files, to the root of the FAT volume on `blocks`. */
 export function litterCard(blocks: Blocks, folders: readonly LitterFolder[], atMs: number): void {
   const { volume } = examineCard(blocks);
-  if (volume === null) throw new Error('the demo card has no FAT volume');
+  if (volume?.kind !== 'fat') throw new Error('the demo card has no FAT volume');
   const draft = new FatDraft(volume);
   const place = (bytes: Uint8Array): number => storeInClusters(blocks, volume, draft, bytes);
   const inRoot = folders.map(({ name, files }): Slot => {

@@ -21,6 +21,7 @@ import {
   temporaryFolder,
 } from '../../support/card-images.ts';
 import { cardRule, firmwareBytes, releaseFor } from '../../support/card-rule.ts';
+import { fatVolume } from '../../support/fat-volume.ts';
 
 const folder = temporaryFolder();
 const image = firmwareBytes(70_000);
@@ -126,7 +127,7 @@ describe('read as stock tools read it', () => {
       const card = examineCard(blocks);
       expect(card.findings).toEqual([]);
       expect([card.partitionTable, card.fileSystem]).toEqual([recipe.table, `fat${recipe.bits}`]);
-      const read = card.volume!;
+      const read = fatVolume(card);
       const files = read.nodes.filter((node): node is FileNode => !node.isFolder);
 
       expect(files.map((file) => file.path).sort()).toEqual(listFiles(path, recipe).sort());

@@ -2,9 +2,9 @@
 // volumes.
 
 import { expect, test } from 'vitest';
+import { clusterOffsetBytes } from '../../../../src/card/cluster-geometry.ts';
 import { type BootSector, decodeBootSector, encodeBootSector } from '../../../../src/card/fat/boot-sector.ts';
 import {
-  clusterOffsetBytes,
   fatOffsetBytes,
   geometryOf,
   isPlausibleBootSector,

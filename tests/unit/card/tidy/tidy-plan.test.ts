@@ -22,6 +22,7 @@ import {
   temporaryFolder,
 } from '../../../support/card-images.ts';
 import { cardRule } from '../../../support/card-rule.ts';
+import { fatVolume } from '../../../support/fat-volume.ts';
 import { memoryBlocks } from '../../../support/memory-blocks.ts';
 
 const MiB = 2 ** 20;
@@ -47,8 +48,7 @@ interface Wanted {
 function planFor(path: string, wanted: Wanted): TidyPlan | TidyRefusal {
   const blocks = cardImages.openToRead(path);
   const card = examineCard(blocks);
-  const { volume } = card;
-  if (volume === null) throw new Error(JSON.stringify(card.findings));
+  const volume = fatVolume(card);
   const holder = volume.nodes.find((node): node is FileNode => !node.isFolder && node.path === wanted.holder);
   if (wanted.holder !== undefined && holder === undefined) throw new Error(`no ${wanted.holder} on the card`);
   return planTidy(
@@ -278,11 +278,11 @@ describe('strays that may stay', () => {
     const path = make({ ...recipe, files });
     // What was in the new cluster before must not be taken for entries.
     const dirtyBytes = readFileSync(path);
-    const { volume } = examineCard(memoryBlocks(dirtyBytes));
-    const dataBytes = (volume?.geometry.firstDataSector ?? 0) * 512;
+    const volume = fatVolume(examineCard(memoryBlocks(dirtyBytes)));
+    const dataBytes = volume.geometry.firstDataSector * 512;
     for (let at = dataBytes; at < dirtyBytes.length; at += 512) {
       const cluster = (at - dataBytes) / 512 + 2;
-      if (volume?.entries[cluster] === 0) dirtyBytes.fill(0x41, at, at + 512);
+      if (volume.entries[cluster] === 0) dirtyBytes.fill(0x41, at, at + 512);
     }
     writeFileSync(path, dirtyBytes);
     tidy(path, { rule: lenient, folder: 'FW' });
