@@ -882,6 +882,8 @@ test('there are faults for every code of a card but what needs a real one, or a 
   const elsewhere = [
     // Of exFAT: planted-exfat.test.ts, and what `prepare` says of such a card.
     ...['written-by-mount', 'bitmap-wrong'],
+    // Of GPT: planted-gpt.test.ts.
+    ...['gpt-copy-differs', 'gpt-protection-odd'],
     ...['not-examined', 'write-protected'],
     // Beside a stop or a result: tests/cli/cards-known.test.ts.
     ...['changed-by-unit', 'result-on-card'],

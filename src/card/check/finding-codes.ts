@@ -55,6 +55,8 @@ export const cardCodes = {
   litter: fixable,
   'lost-clusters': warn,
   'backup-boot-differs': warn,
+  'gpt-copy-differs': warn,
+  'gpt-protection-odd': warn,
   'image-hidden': warn,
   'not-examined': warn,
   'free-count-wrong': note,

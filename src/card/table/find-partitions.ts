@@ -46,7 +46,7 @@ export function findPartitions(blocks: BlockReader): FoundPartitions {
     bare: atStart,
     findings: [],
   };
-  if (sector0.length < 512 || atStart.kind === 'fat') return bare;
+  if (sector0.length < 512 || atStart.kind === 'fat' || atStart.kind === 'exfat') return bare;
   const mbr = decodeMbr(sector0);
   if (mbr.signature !== mbrSignature) {
     return hasGptSignature(blocks) && atStart.kind === 'unknown'
@@ -115,7 +115,7 @@ function whatIsOdd(entry: MbrEntry): string {
 }
 
 function gptTable(blocks: BlockReader, mbr: Mbr, oddities: readonly string[]): FoundPartitions {
-  const { entries, problems } = readGpt(blocks);
+  const { entries, problems, copyProblem } = readGpt(blocks);
   const odd = [...oddities, ...problems];
   const partitions: FoundPartition[] = [];
   for (const { number, entry } of entries ?? []) {
@@ -135,8 +135,42 @@ function gptTable(blocks: BlockReader, mbr: Mbr, oddities: readonly string[]): F
     diskSignature: mbr.signature === mbrSignature ? mbr.diskSignature : null,
     partitions,
     bare: null,
-    findings: tableFindings('GPT', odd),
+    findings: [
+      ...tableFindings('GPT', odd),
+      ...copyFindings(copyProblem),
+      ...(odd.length === 0 ? protectionFindings(blocks, mbr) : []),
+    ],
   };
+}
+
+function copyFindings(problem: string | undefined): Finding[] {
+  if (problem === undefined) return [];
+  return [
+    finding('gpt-copy-differs', {
+      summary: 'The second copy of the partition table (GPT), at the end of the card, is not as the first.',
+      seen: `it has ${problem}`,
+      expected: 'the same table at the last sector of the card',
+      next: 'Nothing if this card has worked in such a unit; else lay it out anew.',
+    }),
+  ];
+}
+
+/** Section 5.2.3: one entry over the whole card, so that nobody takes the card for empty. */
+function protectionFindings(blocks: BlockReader, { entries }: Mbr): Finding[] {
+  const entry = entries.find(({ type }) => type === typeProtective);
+  if (entry === undefined) return [];
+  const sectors = Math.floor(blocks.sizeBytes / blocks.sectorBytes);
+  const covers = entry.lengthSectors === 0xffffffff || entry.lengthSectors === sectors - 1;
+  if (entry.startLba === 1 && covers && entry.status === statusInactive) return [];
+  return [
+    finding('gpt-protection-odd', {
+      summary: 'The entry that protects the partition table (GPT) does not cover the card as it should.',
+      seen: `${entry.lengthSectors} sectors from sector ${entry.startLba}`,
+      expected: `${sectors - 1} sectors from sector 1`,
+      where: 'sector 0',
+      next: 'Nothing if this card has worked in such a unit; else lay it out anew.',
+    }),
+  ];
 }
 
 function partitionAt(

@@ -1,6 +1,6 @@
 // Reads a GUID partition table from a card (UEFI specification, section 5.3): the first copy, else the one at
-// the card's end. Every number in it comes from the card and is bounded before use. Says what is wrong with the
-// table; repairs nothing.
+// the card's end, and where both are sound whether they say the same. Every number in it comes from the card and is
+// bounded before use. Says what is wrong with the table; repairs nothing.
 
 import { crc32 } from '../../bytes/crc32.ts';
 import type { BlockReader } from '../../ports/blocks.ts';
@@ -9,6 +9,7 @@ import {
   decodeGptEntry,
   decodeGptHeader,
   type GptEntry,
+  type GptHeader,
   gptHeaderCrc,
   gptMinEntryBytes,
   gptMinHeaderBytes,
@@ -19,11 +20,24 @@ import {
 const maxEntries = 1024;
 const maxEntryBytes = 4096;
 
+interface NumberedEntry {
+  /** From 1. */
+  readonly number: number;
+  readonly entry: GptEntry;
+}
+
 export interface GptRead {
-  /** Entry number (from 1) and entry, unused ones left out; undefined where no copy can be read. */
-  readonly entries: readonly { readonly number: number; readonly entry: GptEntry }[] | undefined;
+  /** Unused ones left out; undefined where no copy can be read. */
+  readonly entries: readonly NumberedEntry[] | undefined;
   /** Each a part of a sentence. */
   readonly problems: readonly string[];
+  /** What is wrong with the second copy alone, while the first is sound; undefined: nothing. */
+  readonly copyProblem: string | undefined;
+}
+
+interface GptCopy {
+  readonly header: GptHeader;
+  readonly entries: readonly NumberedEntry[];
 }
 
 /** Does a header, sound or not, stand where it should? */
@@ -33,15 +47,48 @@ export function hasGptSignature(blocks: BlockReader): boolean {
 }
 
 export function readGpt(blocks: BlockReader): GptRead {
-  const first = readCopy(blocks, 1);
-  if (typeof first !== 'string') return { entries: first, problems: [] };
   const lastLba = Math.floor(blocks.sizeBytes / blocks.sectorBytes) - 1;
+  const first = readCopy(blocks, 1);
   const second = readCopy(blocks, lastLba);
-  if (typeof second !== 'string') return { entries: second, problems: [`its first copy has ${first}`] };
-  return { entries: undefined, problems: [`its first copy has ${first}`, `its second copy has ${second}`] };
+  if (typeof first !== 'string') {
+    const copyProblem = typeof second === 'string' ? second : copyDifference(first, second, lastLba);
+    return { entries: first.entries, problems: placeProblems(first), copyProblem };
+  }
+  const problem = `its first copy has ${first}`;
+  if (typeof second !== 'string')
+    return { entries: second.entries, problems: [problem, ...placeProblems(second)], copyProblem: undefined };
+  const problems = [problem, `its second copy has ${second}`];
+  return { entries: undefined, problems, copyProblem: undefined };
 }
 
-function readCopy(blocks: BlockReader, lba: number): (GptRead['entries'] & {}) | string {
+/** Section 5.3.2: the two differ in where they lie, and in nothing else. */
+function copyDifference(first: GptCopy, second: GptCopy, lastLba: number): string | undefined {
+  const [a, b] = [first.header, second.header];
+  if (a.backupLba !== lastLba) return 'another place than the first copy says';
+  if (b.backupLba !== 1) return 'another place for the first copy';
+  const same = (
+    ['diskGuid', 'firstUsableLba', 'lastUsableLba', 'entryCount', 'entryBytes', 'entriesCrc'] as const
+  ).every((name) => a[name] === b[name]);
+  return same ? undefined : 'another content than the first';
+}
+
+/** Partitions lie within the sectors that the header gives them, and apart from each other. */
+function placeProblems({ header, entries }: GptCopy): string[] {
+  const problems: string[] = [];
+  const sorted = [...entries].sort((a, b) => a.entry.startLba - b.entry.startLba);
+  let end = 0;
+  for (const { number, entry } of sorted) {
+    if (entry.endLba < entry.startLba) continue;
+    if (entry.startLba < header.firstUsableLba || entry.endLba > header.lastUsableLba)
+      problems.push(`entry ${number} lies outside of the sectors for partitions`);
+    if (entry.startLba <= end) problems.push(`entry ${number} overlaps another`);
+    end = Math.max(end, entry.endLba);
+  }
+  return problems;
+}
+
+/** A string: why it cannot be read, a part of a sentence. */
+function readCopy(blocks: BlockReader, lba: number): GptCopy | string {
   const { sectorBytes } = blocks;
   const sectors = Math.floor(blocks.sizeBytes / sectorBytes);
   if (lba < 1 || lba >= sectors) return 'no sector for its header';
@@ -70,5 +117,5 @@ function readCopy(blocks: BlockReader, lba: number): (GptRead['entries'] & {}) |
     if (type.some((byte) => byte !== 0))
       entries.push({ number: i + 1, entry: decodeGptEntry(table, i * entryBytes) });
   }
-  return entries;
+  return { header, entries };
 }
