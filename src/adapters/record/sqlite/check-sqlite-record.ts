@@ -2,11 +2,11 @@
 // unit's row is what its entries add up to. Runs inside one reading transaction; changes nothing.
 
 import type Database from 'better-sqlite3';
-import type { RecordRules, StoredEntry } from '../../../ports/record-rules.ts';
+import type { RecordRules } from '../../../ports/record-rules.ts';
 import type { Mark, RecordCheck } from '../../../ports/record-store.ts';
 import type { Finding } from '../../../words/finding.ts';
 import { printable } from '../../../words/printable.ts';
-import { entryColumns } from './entry-pages.ts';
+import type { Statements } from './statements.ts';
 import type { UnitTable } from './unit-table.ts';
 
 /** Beyond these a person needs no more to know that the record is damaged. */
@@ -14,6 +14,7 @@ const maxFindings = 1000;
 
 export interface CheckParts<Unit> {
   readonly rules: RecordRules<Unit>;
+  readonly statements: Statements;
   readonly units: UnitTable<Unit>;
   readonly ends: readonly Mark[];
   readonly known: readonly Mark[];
@@ -33,13 +34,13 @@ export function checkSqliteRecord<Unit>(database: Database.Database, parts: Chec
     }
     findings.push(finding);
   }
-  const count = (table: string) => countOf(database, table);
-  return { entries: count('entries'), units: count('units'), marks: parts.ends, findings };
+  const count = (name: 'countEntries' | 'countUnits') => countOf(parts.statements, name);
+  return { entries: count('countEntries'), units: count('countUnits'), marks: parts.ends, findings };
 }
 
-function countOf(database: Database.Database, table: string): number {
+function countOf(statements: Statements, name: 'countEntries' | 'countUnits'): number {
   try {
-    return database.prepare(`SELECT count(*) FROM ${table}`).pluck().get() as number;
+    return statements.count(name);
   } catch {
     // Damaged: the findings say so.
     return 0;
@@ -49,8 +50,8 @@ function countOf(database: Database.Database, table: string): number {
 function* allFindings<Unit>(database: Database.Database, parts: CheckParts<Unit>): Generator<Finding> {
   yield* checkStructure(database);
   yield* untilDamage(function* () {
-    const rows = database.prepare(`SELECT ${entryColumns} FROM entries ORDER BY laptop, seq`).iterate();
-    yield* parts.rules.checkChain(rows as Iterable<StoredEntry>, { ends: parts.ends, known: parts.known });
+    const rows = parts.statements.iterate('everyEntry');
+    yield* parts.rules.checkChain(rows, { ends: parts.ends, known: parts.known });
   });
   yield* untilDamage(function* () {
     for (const serial of parts.units.differing()) {

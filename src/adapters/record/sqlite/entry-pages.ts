@@ -1,35 +1,28 @@
 // Entries read page by page along an index, each page going on where the last one ended: never the whole table
 // for one unit, and never a statement left open while others write.
 
-import type Database from 'better-sqlite3';
 import type { StoredEntry } from '../../../ports/record-rules.ts';
 import type { EntryQuery } from '../../../ports/record-store.ts';
-
-export const entryColumns =
-  'laptop, seq, kind, serial, claimed_ms AS claimedMs, written_ms AS writtenMs, hash, text';
-
-const pageLength = 500;
+import { pageLength } from '../queries/page-length.ts';
+import type { Statements } from './statements.ts';
 
 type Page = readonly StoredEntry[];
 
-export function entryPages(database: Database.Database, query: EntryQuery): Iterable<Page> {
-  if ('laptop' in query) return chainPages(database, query.laptop, query.fromSeq ?? 1, query.toSeq);
-  if ('serial' in query) return claimedPages(database, 'serial', query.serial, {});
-  return claimedPages(database, 'kind', query.kind, query);
+export function entryPages(statements: Statements, query: EntryQuery): Iterable<Page> {
+  if ('laptop' in query) return chainPages(statements, query.laptop, query.fromSeq ?? 1, query.toSeq);
+  if ('serial' in query) return claimedPages(statements, 'serialPage', query.serial, {});
+  return claimedPages(statements, 'kindPage', query.kind, query);
 }
 
 function* chainPages(
-  database: Database.Database,
+  statements: Statements,
   laptop: string,
   fromSeq: number,
   toSeq = Number.MAX_SAFE_INTEGER,
 ): Generator<Page> {
-  const statement = database.prepare(
-    `SELECT ${entryColumns} FROM entries WHERE laptop = ? AND seq BETWEEN ? AND ? ORDER BY seq LIMIT ${pageLength}`,
-  );
   let from = fromSeq;
   for (;;) {
-    const page = statement.all(laptop, from, toSeq) as StoredEntry[];
+    const page = statements.all('chainPage', { laptop, fromSeq: from, toSeq });
     const last = page.at(-1);
     if (last === undefined) return;
     yield page;
@@ -39,8 +32,8 @@ function* chainPages(
 }
 
 function* claimedPages(
-  database: Database.Database,
-  column: 'serial' | 'kind',
+  statements: Statements,
+  name: 'serialPage' | 'kindPage',
   value: string,
   {
     claimedFromMs = Number.MIN_SAFE_INTEGER,
@@ -50,15 +43,9 @@ function* claimedPages(
     readonly claimedBeforeMs?: number;
   },
 ): Generator<Page> {
-  const statement = database.prepare(
-    `SELECT ${entryColumns} FROM entries
-     WHERE ${column} = @value AND claimed_ms < @before
-       AND (claimed_ms, written_ms, laptop, seq) > (@claimedMs, @writtenMs, @laptop, @seq)
-     ORDER BY claimed_ms, written_ms, laptop, seq LIMIT ${pageLength}`,
-  );
   let after = { claimedMs: claimedFromMs, writtenMs: Number.MIN_SAFE_INTEGER, laptop: '', seq: 0 };
   for (;;) {
-    const page = statement.all({ value, before: claimedBeforeMs, ...after }) as StoredEntry[];
+    const page = statements.all(name, { value, before: claimedBeforeMs, ...after });
     const last = page.at(-1);
     if (last === undefined) return;
     yield page;

@@ -7,6 +7,7 @@ import Database from 'better-sqlite3';
 import { migrate, setDurable } from './migrate.ts';
 import { applicationId } from './migrations.ts';
 import { sqliteFailure } from './sqlite-failure.ts';
+import { Statements } from './statements.ts';
 
 let madeCount = 0;
 
@@ -22,7 +23,7 @@ export function makeSqliteRecord(path: string, laptop: string): void {
       setDurable(database);
       database.pragma(`application_id = ${applicationId}`);
       migrate(database, path);
-      database.prepare('INSERT INTO own (one, laptop) VALUES (1, ?)').run(laptop);
+      new Statements(database).run('putOwn', { laptop });
     } finally {
       database.close();
     }

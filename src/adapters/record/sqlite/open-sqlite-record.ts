@@ -15,6 +15,7 @@ import { migrate, setDurable } from './migrate.ts';
 import { applicationId } from './migrations.ts';
 import { notARecord, recordDamaged, sqliteFailure } from './sqlite-failure.ts';
 import { SqliteRecord } from './sqlite-record.ts';
+import { Statements } from './statements.ts';
 
 export interface SqliteRecordPlace<Unit> {
   readonly path: string;
@@ -92,7 +93,7 @@ function prepareToUse(database: Database.Database, path: string): string {
   }
   setDurable(database);
   migrate(database, path);
-  const laptop = database.prepare('SELECT laptop FROM own').pluck().get();
+  const laptop = new Statements(database).get('own')?.laptop;
   if (typeof laptop !== 'string') throw recordDamaged(path, 'it does not say whose chain it is');
   return laptop;
 }

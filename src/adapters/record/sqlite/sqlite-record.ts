@@ -19,8 +19,9 @@ import type {
 } from '../../../ports/record-store.ts';
 import { formatLocalTime } from '../../../words/local-time.ts';
 import { checkSqliteRecord } from './check-sqlite-record.ts';
-import { entryColumns, entryPages } from './entry-pages.ts';
+import { entryPages } from './entry-pages.ts';
 import { recordDamaged, sqliteFailure } from './sqlite-failure.ts';
+import { Statements } from './statements.ts';
 import { TakeIn } from './take-in.ts';
 import { UnitTable } from './unit-table.ts';
 
@@ -39,13 +40,15 @@ export class SqliteRecord<Unit> implements RecordStore<Unit> {
   readonly laptop: string;
   readonly #database: Database.Database;
   readonly #parts: SqliteRecordParts<Unit>;
+  readonly #statements: Statements;
   readonly #units: UnitTable<Unit>;
 
   constructor(database: Database.Database, parts: SqliteRecordParts<Unit>) {
     this.laptop = parts.laptop;
     this.#database = database;
     this.#parts = parts;
-    this.#units = new UnitTable(database, parts.rules, (stored) => this.#open(stored));
+    this.#statements = new Statements(database);
+    this.#units = new UnitTable(this.#statements, parts.rules, (stored) => this.#open(stored));
   }
 
   async append(drafts: readonly EntryDraft[]): Promise<EntryAddress[]> {
@@ -57,38 +60,26 @@ export class SqliteRecord<Unit> implements RecordStore<Unit> {
     const { clock, rules } = this.#parts;
     const now = clock.now();
     const writtenAt = formatLocalTime(now, clock);
-    const insert = this.#database.prepare(
-      `INSERT INTO entries (laptop, seq, kind, serial, claimed_ms, written_ms, hash, text)
-       VALUES (@laptop, @seq, @kind, @serial, @claimedMs, @writtenMs, @hash, @text)`,
-    );
     let end = this.#requireEnd(this.laptop);
     const addresses: EntryAddress[] = [];
     const touched = new Set<string>();
     for (const draft of drafts) {
       const place = { laptop: this.laptop, seq: end.seq + 1, prev: end.hash, writtenAt };
       const stored = rules.seal(draft, place);
-      insert.run(stored);
+      this.#statements.run('insertEntry', { ...stored });
       addresses.push(addressOf(stored));
       if (stored.serial !== null) touched.add(stored.serial);
       end = { seq: stored.seq, hash: stored.hash };
     }
-    this.#database
-      .prepare(
-        'INSERT INTO marks (laptop, seq, hash) VALUES (?, ?, ?) ON CONFLICT DO UPDATE SET seq = excluded.seq, hash = excluded.hash',
-      )
-      .run(this.laptop, end.seq, end.hash);
+    this.#statements.run('noteMark', { laptop: this.laptop, ...end });
     for (const serial of touched) this.#units.addUp(serial);
     return addresses;
   }
 
   /** Where a chain ends. It never grows on an end that is not the one last noted. */
   #requireEnd(laptop: string): { seq: number; hash: string } {
-    const last = this.#database
-      .prepare('SELECT seq, hash FROM entries WHERE laptop = ? ORDER BY seq DESC LIMIT 1')
-      .get(laptop) as { seq: number; hash: string } | undefined;
-    const noted = this.#database.prepare('SELECT seq, hash FROM marks WHERE laptop = ?').get(laptop) as
-      | { seq: number; hash: string }
-      | undefined;
+    const last = this.#statements.get('chainLast', { laptop });
+    const noted = this.#statements.get('markOf', { laptop });
     if (last?.seq !== noted?.seq || last?.hash !== noted?.hash) {
       throw recordDamaged(this.#parts.path, `the chain of ${laptop} does not end where it was noted to end`);
     }
@@ -116,15 +107,13 @@ export class SqliteRecord<Unit> implements RecordStore<Unit> {
     const match = /^(.+)-([1-9]\d{0,14})$/.exec(id);
     if (match === null) return undefined;
     return this.#told(() => {
-      const stored = this.#database
-        .prepare(`SELECT ${entryColumns} FROM entries WHERE laptop = ? AND seq = ?`)
-        .get(match[1], Number(match[2])) as StoredEntry | undefined;
+      const stored = this.#statements.get('entryAt', { laptop: match[1]!, seq: Number(match[2]) });
       return stored === undefined ? undefined : this.#open(stored);
     });
   }
 
   async *entries(query: EntryQuery): AsyncGenerator<Entry> {
-    const pages = entryPages(this.#database, query)[Symbol.iterator]();
+    const pages = entryPages(this.#statements, query)[Symbol.iterator]();
     for (;;) {
       const page = this.#told(() => pages.next());
       if (page.done) return;
@@ -133,7 +122,7 @@ export class SqliteRecord<Unit> implements RecordStore<Unit> {
   }
 
   async *sealed(chain: { laptop: string; fromSeq?: number; toSeq?: number }): AsyncGenerator<StoredEntry> {
-    const pages = entryPages(this.#database, chain)[Symbol.iterator]();
+    const pages = entryPages(this.#statements, chain)[Symbol.iterator]();
     for (;;) {
       const page = this.#told(() => pages.next());
       if (page.done) return;
@@ -145,6 +134,7 @@ export class SqliteRecord<Unit> implements RecordStore<Unit> {
     const work = new TakeIn(this.#database, {
       own: this.laptop,
       rules: this.#parts.rules,
+      statements: this.#statements,
       units: this.#units,
       endOf: (laptop) => this.#requireEnd(laptop),
     });
@@ -169,18 +159,22 @@ export class SqliteRecord<Unit> implements RecordStore<Unit> {
   }
 
   #marksNow(): Mark[] {
-    return this.#database.prepare('SELECT laptop, seq, hash FROM marks ORDER BY laptop').all() as Mark[];
+    return this.#statements.all('marks');
   }
 
   async counts(): Promise<RecordCounts> {
-    const count = (table: string) =>
-      this.#database.prepare(`SELECT count(*) FROM ${table}`).pluck().get() as number;
-    return this.#told(() => ({ entries: count('entries'), units: count('units'), laptops: count('marks') }));
+    return this.#told(() => ({
+      entries: this.#statements.count('countEntries'),
+      units: this.#statements.count('countUnits'),
+      laptops: this.#statements.count('countMarks'),
+    }));
   }
 
   async check(known: readonly Mark[] = []): Promise<RecordCheck> {
     return this.#told(() => {
-      const parts = { rules: this.#parts.rules, units: this.#units, ends: this.#marksNow(), known };
+      const { rules } = this.#parts;
+      const statements = this.#statements;
+      const parts = { rules, statements, units: this.#units, ends: this.#marksNow(), known };
       // One reading transaction: what others write meanwhile must not look like damage.
       return this.#database.transaction(() => checkSqliteRecord(this.#database, parts)).deferred();
     });

@@ -1,0 +1,79 @@
+// What only SQLite is asked: it has its marks written by the store, and its entries one by one.
+
+import { DummyDriver, Kysely, SqliteAdapter, SqliteIntrospector, SqliteQueryCompiler, sql } from 'kysely';
+import { value } from './named-query.ts';
+import { pageLength } from './page-length.ts';
+import type { RecordTables } from './record-tables.ts';
+import { entryColumns, sharedQueries } from './shared-queries.ts';
+
+interface SqliteTables extends RecordTables {
+  /** Whose chain the file appends to: one row. */
+  own: { one: number; laptop: string };
+}
+
+export function sqliteQueries() {
+  const database = new Kysely<SqliteTables>({
+    dialect: {
+      createAdapter: () => new SqliteAdapter(),
+      createDriver: () => new DummyDriver(),
+      createIntrospector: (any) => new SqliteIntrospector(any),
+      createQueryCompiler: () => new SqliteQueryCompiler(),
+    },
+  });
+  const units = database
+    .selectFrom('units')
+    .select(['serial', 'newest_ms', 'state'])
+    .where('serial', '>', value<string>('after'))
+    .orderBy('serial')
+    .limit(sql.lit(pageLength));
+  const [product, site] = [value<string>('product'), value<string>('site')];
+  return {
+    ...sharedQueries(database as unknown as Kysely<RecordTables>),
+    insertEntry: database.insertInto('entries').values({
+      laptop: value('laptop'),
+      seq: value('seq'),
+      kind: value('kind'),
+      serial: value('serial'),
+      claimed_ms: value('claimedMs'),
+      written_ms: value('writtenMs'),
+      hash: value('hash'),
+      text: value('text'),
+    }),
+    noteMark: database
+      .insertInto('marks')
+      .values({ laptop: value('laptop'), seq: value('seq'), hash: value('hash') })
+      .onConflict((conflict) =>
+        conflict
+          .column('laptop')
+          .doUpdateSet((eb) => ({ seq: eb.ref('excluded.seq'), hash: eb.ref('excluded.hash') })),
+      ),
+    hashAt: database
+      .selectFrom('entries')
+      .select('hash')
+      .where('laptop', '=', value<string>('laptop'))
+      .where('seq', '=', value<number>('seq')),
+    everyEntry: database.selectFrom('entries').select(entryColumns).orderBy('laptop').orderBy('seq'),
+    unitsPage: units,
+    unitsPageOfProduct: units.where('product', '=', product),
+    unitsPageAtSite: units.where('site', '=', site),
+    unitsPageOfProductAtSite: units.where('product', '=', product).where('site', '=', site),
+    /** The first serial after one, of those with an entry or a row. */
+    serialAfter: database
+      .selectFrom(
+        database
+          .selectFrom('entries')
+          .select((eb) => eb.fn.min('serial').as('serial'))
+          .where('serial', '>', value<string>('after'))
+          .unionAll(
+            database
+              .selectFrom('units')
+              .select((eb) => eb.fn.min('serial').as('serial'))
+              .where('serial', '>', value<string>('after')),
+          )
+          .as('both'),
+      )
+      .select((eb) => eb.fn.min('serial').as('serial')),
+    own: database.selectFrom('own').select('laptop'),
+    putOwn: database.insertInto('own').values({ one: sql.lit(1), laptop: value('laptop') }),
+  };
+}
