@@ -2,11 +2,9 @@
 // that is old, so that a withdrawal may not have come here yet.
 
 import type { Catalogue } from '../manifest/catalogue.ts';
+import { checkNewsAge } from '../manifest/check-news-age.ts';
 import type { Finding } from '../words/finding.ts';
-import { formatLocalDay } from '../words/local-time.ts';
 import type { Context } from './context.ts';
-
-const oldAfterMs = 7 * 86_400_000;
 
 export function checkAuditNews(
   catalogue: Catalogue,
@@ -25,14 +23,7 @@ export function checkAuditNews(
       where: [...unsound].slice(0, 3).join(', '),
       next: 'Run slotproof manifests check and correct what it names.',
     });
-  if (newsMs !== undefined && clock.now() - newsMs > oldAfterMs)
-    findings.push({
-      code: 'manifests-old',
-      severity: 'warn',
-      summary: 'No news of manifests came to this laptop for over seven days.',
-      seen: `newest of ${formatLocalDay(newsMs, clock)}`,
-      next: 'Take in newer manifests, or ask the service lead whether the releases still stand.',
-    });
+  findings.push(...checkNewsAge(newsMs, clock.now(), clock));
   return findings;
 }
 

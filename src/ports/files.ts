@@ -17,6 +17,14 @@ export interface FileEntry {
   readonly kind: FileFacts['kind'];
 }
 
+export interface NewFile {
+  write(chunk: Uint8Array): void;
+  /** Flushes it and gives it its name; Failure `file-exists` where that is taken, and it is gone. */
+  keep(): void;
+  /** It never was. */
+  discard(): void;
+}
+
 export interface Files {
   /** Absolute form of a path as the person gave it. */
   absolute(path: string): string;
@@ -34,6 +42,10 @@ export interface Files {
   write(path: string, content: Uint8Array | string): void;
   /** Appends chunk after chunk to a new file, flushes it, then gives it its name; never replaces. */
   writeNew(path: string, chunks: Iterable<Uint8Array>): void;
+  /** The same, piece by piece, for what is made while others are waited for. One of the two ends must be called. */
+  startNew(path: string): NewFile;
+  /** When the content was last changed, as others are to be told; the content stays. */
+  setModified(path: string, atMs: number): void;
   remove(path: string): void;
   /** A new folder of the user's own among the system's temporary files; gone when `remove` is called. */
   makeTemporaryFolder(): { readonly path: string; remove(): void };

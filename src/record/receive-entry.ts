@@ -3,6 +3,7 @@
 
 import { sha256Hex } from '../bytes/sha256.ts';
 import type { ReceivedEntry, SealedEntry } from '../ports/record-rules.ts';
+import type { Entry } from '../ports/record-store.ts';
 import { canonicalText } from './canonical-text.ts';
 import { openEntry, storedEntry } from './seal-entry.ts';
 
@@ -11,13 +12,23 @@ const maxTextLength = 1_000_000;
 /** As marks are typed: nothing else may become the name of a chain. */
 const laptopForm = /^[a-z0-9]{1,32}$/;
 
-export function receiveEntry({ text, hash }: SealedEntry): ReceivedEntry {
+export function receiveEntry(sealed: SealedEntry): ReceivedEntry {
+  const read = readSealed(sealed);
+  if ('fault' in read) return read;
+  return { stored: storedEntry(read.entry, sealed.text), prev: read.entry.prev };
+}
+
+/** The same, as the entry that it is. */
+export function readSealed({
+  text,
+  hash,
+}: SealedEntry): { readonly entry: Entry } | Extract<ReceivedEntry, { fault: string }> {
   if (text.length > maxTextLength) return { fault: 'unreadable' };
   if (sha256Hex(text) !== hash) return { fault: 'altered' };
   const entry = openEntry({ text, hash });
   if (entry === undefined || !laptopForm.test(entry.laptop)) return { fault: 'unreadable' };
   if (!isCanonical(text)) return { fault: 'not-canonical' };
-  return { stored: storedEntry(entry, text), prev: entry.prev };
+  return { entry };
 }
 
 function isCanonical(text: string): boolean {

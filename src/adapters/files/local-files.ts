@@ -16,11 +16,12 @@ import {
   rmSync,
   statSync,
   unlinkSync,
+  utimesSync,
   writeSync,
 } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { basename, dirname, join, resolve } from 'node:path';
-import type { FileEntry, FileFacts, Files } from '../../ports/files.ts';
+import type { FileEntry, FileFacts, Files, NewFile } from '../../ports/files.ts';
 import { Failure } from '../../words/failure.ts';
 import { formatBytes } from '../../words/size.ts';
 import { fileFailure } from './file-failure.ts';
@@ -145,6 +146,40 @@ function copyToNewName(temporary: string, path: string): void {
   }
 }
 
+function startNewFile(path: string): NewFile {
+  const temporary = temporaryBeside(path);
+  let handle: number | undefined;
+  const told = <T>(work: () => T): T => {
+    try {
+      return work();
+    } catch (error) {
+      discard();
+      throw fileFailure(error, path, 'write');
+    }
+  };
+  const discard = () => {
+    if (handle !== undefined) closeSync(handle);
+    handle = undefined;
+    removeQuietly(temporary);
+  };
+  told(() => {
+    handle = openSync(temporary, 'wx', userOnlyFile);
+  });
+  return {
+    write: (chunk) => told(() => writeAll(handle as number, chunk)),
+    keep() {
+      told(() => {
+        fsyncSync(handle as number);
+        closeSync(handle as number);
+        handle = undefined;
+        giveNewName(temporary, path);
+        flushFolder(dirname(path));
+      });
+    },
+    discard,
+  };
+}
+
 function readWhole(path: string, maxBytes: number): Uint8Array {
   const { handle, sizeBytes } = openRegular(path);
   try {
@@ -251,6 +286,16 @@ export const localFiles: Files = {
 
   writeNew(path, chunks) {
     writeBeside(path, chunks, (temporary) => giveNewName(temporary, path));
+  },
+
+  startNew: startNewFile,
+
+  setModified(path, atMs) {
+    try {
+      utimesSync(path, atMs / 1000, atMs / 1000);
+    } catch (error) {
+      throw fileFailure(error, path, 'write');
+    }
   },
 
   remove(path) {

@@ -233,6 +233,39 @@ export const recordCommands: readonly CommandSpec[] = [
     load: () => import('../record-check.ts'),
   },
   {
+    name: 'record pack',
+    summary: 'pack entries, marks and manifests for another laptop, as one file',
+    positionals: [{ name: '[file]', summary: 'where to; else a new file in this folder' }],
+    options: [
+      {
+        flags: '--no-names',
+        summary: 'with marks in place of names: to be read and counted, not to be checked',
+      },
+    ],
+    exits: [6, 7],
+    examples: ['slotproof record pack /media/stick/monday.packet', 'slotproof record pack --no-names'],
+    notes: [
+      'A packet is text, a line an entry; any number of them may be taken in, in any',
+      'order and again. It holds what people typed; how many names is said. Photos',
+      'stay on the laptop.',
+    ],
+    load: () => import('../record-pack.ts'),
+  },
+  {
+    name: 'record take-in',
+    summary: "add another laptop's entries and manifests from its packet",
+    positionals: [{ name: '<file>', summary: 'what record pack wrote' }],
+    options: [],
+    exits: [3, 6, 7],
+    examples: ['slotproof record take-in monday.packet'],
+    notes: [
+      'Nothing is taken from a packet with one wrong byte. Of two manifests that',
+      'differ the one written later is used, and it is said; the other is kept in',
+      'manifests-before/. A withdrawal is never lifted by a packet.',
+    ],
+    load: () => import('../record-take-in.ts'),
+  },
+  {
     name: 'record mark',
     summary: "the hash of each laptop's newest entry",
     positionals: [],

@@ -1,0 +1,255 @@
+// The manifests of a packet: those of this workspace as they are packed, and another's as they are taken in. New ones are
+// added. Of two that differ the one that was written later is used, and it is said; the older one is kept beside them,
+// outside of `manifests/`. One that would lift a withdrawal never takes another's place by itself.
+
+import { sha256Hex } from '../../bytes/sha256.ts';
+import { maxManifestBytes } from '../../manifest/manifest-text.ts';
+import { readManifests } from '../../manifest/read-manifests.ts';
+import { manifestNameFault } from '../../record/packet/manifest-name.ts';
+import { maxSignatureCharacters, type PacketManifest } from '../../record/packet/packet-lines.ts';
+import { Failure } from '../../words/failure.ts';
+import type { Finding } from '../../words/finding.ts';
+import { formatLocalTime } from '../../words/local-time.ts';
+import { printable } from '../../words/printable.ts';
+import type { Context } from '../context.ts';
+
+type World = Pick<Context, 'files' | 'workspace' | 'clock'>;
+
+const decoder = new TextDecoder('utf-8', { fatal: true, ignoreBOM: true });
+
+function asText(content: Uint8Array): string | undefined {
+  try {
+    return decoder.decode(content);
+  } catch {
+    return undefined;
+  }
+}
+
+export interface PackedManifests {
+  readonly manifests: readonly PacketManifest[];
+  readonly newsMs: number | undefined;
+  readonly findings: readonly Finding[];
+}
+
+/** Sorted by name. Held in memory: a firm has some hundred of them, of a few kilobytes each. */
+export function manifestsToPack({ files, workspace, clock }: World): PackedManifests {
+  const findings: Finding[] = [];
+  const manifests: PacketManifest[] = [];
+  let newsMs: number | undefined;
+  const folder = files.absolute(workspace.manifests);
+  for (const { path, content } of readManifests(files, [folder])) {
+    const manifest = path.slice(folder.length + 1).replaceAll('\\', '/');
+    const text = typeof content === 'string' ? content : asText(content);
+    const fault =
+      text === undefined || content.length > maxManifestBytes
+        ? 'A manifest that is no text, or far too large, is not packed.'
+        : manifestNameFault(manifest);
+    if (fault !== undefined || text === undefined) {
+      findings.push({
+        code: 'manifest-not-packed',
+        severity: 'warn',
+        summary: fault ?? '',
+        where: printable(path, 300),
+        next: 'Correct or rename it, then pack again.',
+      });
+      continue;
+    }
+    const modifiedMs = Math.trunc(Math.min(files.facts(path)?.modifiedMs ?? 0, clock.now()));
+    if (newsMs === undefined || modifiedMs > newsMs) newsMs = modifiedMs;
+    manifests.push({
+      manifest,
+      modified: formatLocalTime(modifiedMs, clock),
+      sha256: sha256Hex(text),
+      text,
+      signature: signatureOf({ files }, path),
+    });
+  }
+  manifests.sort((a, b) => (a.manifest < b.manifest ? -1 : 1));
+  return { manifests, newsMs, findings };
+}
+
+function signatureOf({ files }: Pick<World, 'files'>, path: string): string | null {
+  if (files.facts(`${path}.sig`)?.kind !== 'file') return null;
+  try {
+    const text = asText(files.readBytes(`${path}.sig`, maxSignatureCharacters));
+    return text === undefined || text === '' ? null : text;
+  } catch (error) {
+    if (error instanceof Failure) return null;
+    throw error;
+  }
+}
+
+export interface ManifestsTaken {
+  readonly added: readonly string[];
+  readonly same: number;
+  /** Ours gave way; it lies at `keptAt`. */
+  readonly replaced: readonly { readonly manifest: string; readonly keptAt: string }[];
+  /** Ours stays, although theirs is another. */
+  readonly notTaken: readonly string[];
+  readonly findings: readonly Finding[];
+}
+
+export class ManifestIntake {
+  readonly #world: World;
+  readonly #added: string[] = [];
+  readonly #replaced: { manifest: string; keptAt: string }[] = [];
+  readonly #notTaken: string[] = [];
+  readonly #findings: Finding[] = [];
+  #same = 0;
+
+  constructor(world: World) {
+    this.#world = world;
+  }
+
+  /** Of a packet that was checked: its name is fit and its text the one that was digested. */
+  take(theirs: PacketManifest): void {
+    const { files, workspace } = this.#world;
+    const name = theirs.manifest;
+    if (manifestNameFault(name) !== undefined) throw new Error(`not checked: ${name}`);
+    const ours = this.#placeOf(name);
+    if (ours === 'not ours') {
+      this.#refuse(
+        name,
+        'A folder on the way to a manifest is none of the workspace.',
+        'a link, or no folder',
+      );
+      return;
+    }
+    const path = ours ?? `${workspace.manifests}/${name}`;
+    if (ours === undefined) {
+      this.#write(path, theirs);
+      this.#added.push(name);
+      return;
+    }
+    const bytes = this.#bytesOf(path);
+    if (bytes !== undefined && sha256Hex(bytes) === theirs.sha256) {
+      this.#same += 1;
+      this.#takeSignature(path, theirs);
+      return;
+    }
+    this.#settle(path, theirs, bytes, files.facts(path)?.modifiedMs ?? 0);
+  }
+
+  result(): ManifestsTaken {
+    return {
+      added: this.#added,
+      same: this.#same,
+      replaced: this.#replaced,
+      notTaken: this.#notTaken,
+      findings: this.#findings,
+    };
+  }
+
+  /** Two that differ. */
+  #settle(path: string, theirs: PacketManifest, bytes: Uint8Array | undefined, oursMs: number): void {
+    const name = theirs.manifest;
+    const theirsMs = Date.parse(theirs.modified);
+    if (bytes === undefined) {
+      this.#refuse(
+        name,
+        'What lies under the name of a manifest here cannot be read.',
+        'not a file to be read',
+      );
+      return;
+    }
+    if (theirsMs <= oursMs) {
+      this.#refuse(name, 'A manifest here is newer than the one in the packet, and stays.', theirs.modified);
+      return;
+    }
+    if (withdraws(asText(bytes) ?? '') && !withdraws(theirs.text)) {
+      this.#refuse(
+        name,
+        'A manifest in the packet would lift a withdrawal, and was not taken.',
+        theirs.modified,
+      );
+      return;
+    }
+    const keptAt = this.#keepOurs(name, path, bytes);
+    this.#write(path, theirs);
+    this.#replaced.push({ manifest: name, keptAt });
+    this.#findings.push({
+      code: 'manifest-replaced',
+      severity: 'warn',
+      summary: 'A manifest here was older than the one in the packet: the newer one is used now.',
+      seen: `of ${theirs.modified}`,
+      where: printable(name, 200),
+      next: `The old one lies in ${printable(keptAt, 400)}; put it back if the newer one is not the service lead's.`,
+    });
+  }
+
+  #refuse(name: string, summary: string, seen: string): void {
+    this.#notTaken.push(name);
+    this.#findings.push({
+      code: 'manifest-differs',
+      severity: 'warn',
+      summary,
+      seen: printable(seen, 80),
+      where: printable(name, 200),
+      next: 'Ask the service lead which one stands, and put that one into manifests/.',
+    });
+  }
+
+  /**
+   * Where a manifest of this name lies here, in whatever case of letters; undefined: nowhere. `not ours`: the way there
+   * leads through a link, or through what is no folder.
+   */
+  #placeOf(name: string): string | undefined | 'not ours' {
+    const { files, workspace } = this.#world;
+    let folder = workspace.manifests;
+    const parts = name.split('/');
+    for (const [index, part] of parts.entries()) {
+      const same = files.list(folder).filter((entry) => entry.name.toLowerCase() === part.toLowerCase());
+      const found = same.find((entry) => entry.name === part) ?? same[0];
+      if (found === undefined) return undefined;
+      const isLast = index === parts.length - 1;
+      if (found.kind !== (isLast ? 'file' : 'folder')) return 'not ours';
+      folder = `${folder}/${found.name}`;
+    }
+    return folder;
+  }
+
+  #bytesOf(path: string): Uint8Array | undefined {
+    try {
+      return this.#world.files.readBytes(path, maxManifestBytes);
+    } catch (error) {
+      if (error instanceof Failure) return undefined;
+      throw error;
+    }
+  }
+
+  /** Under its digest, so that nothing that was kept is ever written over. */
+  #keepOurs(name: string, path: string, bytes: Uint8Array): string {
+    const { files, workspace } = this.#world;
+    const kept = files.absolute(`${workspace.root}/manifests-before`);
+    files.makeFolder(kept);
+    const at = `${kept}/${sha256Hex(bytes).slice(0, 16)}_${name.replaceAll('/', '_')}`;
+    if (files.facts(at) === undefined) files.writeNew(at, [bytes]);
+    const signature = signatureOf({ files }, path);
+    if (signature !== null && files.facts(`${at}.sig`) === undefined)
+      files.writeNew(`${at}.sig`, [new TextEncoder().encode(signature)]);
+    return at;
+  }
+
+  #write(path: string, { text, signature, modified }: PacketManifest): void {
+    const { files, clock } = this.#world;
+    const sig = `${path}.sig`;
+    files.makeFolder(path.slice(0, path.lastIndexOf('/')));
+    // A signature of the old text would only look like one of the new.
+    if (files.facts(sig) !== undefined) files.remove(sig);
+    files.write(path, text);
+    // The news is as old as it is, through however many hands it came; never from the future.
+    files.setModified(path, Math.min(Date.parse(modified), clock.now()));
+    if (signature !== null) files.write(sig, signature);
+  }
+
+  /** The same manifest: a signature that is missing here comes in; another one than ours does not. */
+  #takeSignature(path: string, { signature }: PacketManifest): void {
+    const { files } = this.#world;
+    if (signature !== null && files.facts(`${path}.sig`) === undefined) files.write(`${path}.sig`, signature);
+  }
+}
+
+/** As a key of YAML or JSON; a word in a note is none. In doubt it does: nothing is lifted by mistake. */
+function withdraws(text: string): boolean {
+  return /(?:^|[\s{,])["']?withdrawn["']?\s*:/.test(text);
+}
