@@ -12,7 +12,8 @@ export interface Room {
   readonly longestRun: number;
 }
 
-function freeIn(volume: CardVolume): (cluster: number) => boolean {
+/** What the volume itself says of a cluster. */
+export function freeIn(volume: CardVolume): (cluster: number) => boolean {
   if (volume.kind === 'exfat') {
     const { bitmap } = volume;
     return (cluster) =>
