@@ -53,6 +53,12 @@ export interface ChainMarks {
   readonly known: readonly Mark[];
 }
 
+/** Rows are looked at one after the other, sorted by laptop and seq; what only the end shows is told there. */
+export interface ChainCheck {
+  look(row: StoredEntry): Iterable<Finding>;
+  end(): Iterable<Finding>;
+}
+
 export interface RecordRules<Unit> {
   seal(draft: EntryDraft, place: EntryPlace): StoredEntry;
   /** undefined where the text is no entry at all. Does not check the hash. */
@@ -70,4 +76,5 @@ export interface RecordRules<Unit> {
   keys(unit: Unit): UnitKeys;
   /** `rows` sorted by laptop and seq. Reads every text once. */
   checkChain(rows: Iterable<StoredEntry>, marks: ChainMarks): Iterable<Finding>;
+  chainCheck(marks: ChainMarks): ChainCheck;
 }

@@ -4,7 +4,7 @@
 // marks that are kept here. Damage is a finding, never an exception.
 
 import { sha256Hex } from '../bytes/sha256.ts';
-import { type ChainMarks, noPrev, type StoredEntry } from '../ports/record-rules.ts';
+import { type ChainCheck, type ChainMarks, noPrev, type StoredEntry } from '../ports/record-rules.ts';
 import type { Entry, Mark } from '../ports/record-store.ts';
 import type { Finding } from '../words/finding.ts';
 import { printable } from '../words/printable.ts';
@@ -24,6 +24,13 @@ interface Chain {
 
 /** `rows` sorted by laptop and seq. */
 export function* checkChain(rows: Iterable<StoredEntry>, marks: ChainMarks): Generator<Finding> {
+  const check = chainCheck(marks);
+  for (const row of rows) yield* check.look(row);
+  yield* check.end();
+}
+
+/** The same, row after row: for a store that waits for its rows. */
+export function chainCheck(marks: ChainMarks): ChainCheck {
   const strangers = new Map<string, number>();
   const unseenEnds = new Map(marks.ends.map((mark) => [mark.laptop, mark]));
   const known = new Map<string, Mark[]>();
@@ -39,22 +46,26 @@ export function* checkChain(rows: Iterable<StoredEntry>, marks: ChainMarks): Gen
     known.delete(chain.laptop);
   }
 
-  for (const row of rows) {
-    if (chain?.laptop !== row.laptop) {
+  return {
+    *look(row) {
+      if (chain?.laptop !== row.laptop) {
+        yield* endChain();
+        chain = { laptop: row.laptop, lastSeq: 0, lastHash: noPrev, times: checkTimes() };
+      }
+      const entry = openEntry(row);
+      if (entry !== undefined && knownEntry(entry) === undefined) {
+        strangers.set(row.kind, (strangers.get(row.kind) ?? 0) + 1);
+      }
+      if (entry !== undefined) chain.times.look(entry);
+      yield* checkRow(row, entry, chain, known.get(row.laptop) ?? []);
+    },
+    *end() {
       yield* endChain();
-      chain = { laptop: row.laptop, lastSeq: 0, lastHash: noPrev, times: checkTimes() };
-    }
-    const entry = openEntry(row);
-    if (entry !== undefined && knownEntry(entry) === undefined) {
-      strangers.set(row.kind, (strangers.get(row.kind) ?? 0) + 1);
-    }
-    if (entry !== undefined) chain.times.look(entry);
-    yield* checkRow(row, entry, chain, known.get(row.laptop) ?? []);
-  }
-  yield* endChain();
-  for (const mark of unseenEnds.values()) yield tailMissing(mark, 0);
-  for (const missing of known.values()) for (const mark of missing) yield tailMissing(mark, 0);
-  for (const [kind, count] of strangers) yield kindUnknown(kind, count);
+      for (const mark of unseenEnds.values()) yield tailMissing(mark, 0);
+      for (const missing of known.values()) for (const mark of missing) yield tailMissing(mark, 0);
+      for (const [kind, count] of strangers) yield kindUnknown(kind, count);
+    },
+  };
 }
 
 /** Whole and unchanged, and yet it may mean something that is not counted. */

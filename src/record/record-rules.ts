@@ -2,7 +2,7 @@
 
 import type { RecordRules } from '../ports/record-rules.ts';
 import { canonicalText } from './canonical-text.ts';
-import { checkChain } from './check-chain.ts';
+import { chainCheck, checkChain } from './check-chain.ts';
 import { foldUnit } from './fold-unit.ts';
 import { receiveEntry } from './receive-entry.ts';
 import { openEntry, sealEntry } from './seal-entry.ts';
@@ -17,4 +17,5 @@ export const recordRules: RecordRules<UnitRecord> = {
   decodeUnit: (text) => JSON.parse(text) as UnitRecord,
   keys: ({ serial, product, site, retired, newestMs }) => ({ serial, product, site, retired, newestMs }),
   checkChain,
+  chainCheck,
 };

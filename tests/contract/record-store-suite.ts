@@ -14,17 +14,17 @@ type Store = RecordStore<UnitRecord>;
 
 export interface StorePlace {
   /** Opens the same record again; another connection where one is open already. */
-  open(): Store;
-  remove(): void;
+  open(): Store | Promise<Store>;
+  remove(): void | Promise<void>;
 }
 
-export function recordStoreSuite(name: string, makePlace: () => StorePlace): void {
+export function recordStoreSuite(name: string, makePlace: () => StorePlace | Promise<StorePlace>): void {
   describe(`a record store: ${name}`, () => {
     let place: StorePlace;
     let store: Store;
-    beforeEach(() => {
-      place = makePlace();
-      store = place.open();
+    beforeEach(async () => {
+      place = await makePlace();
+      store = await place.open();
     });
     afterEach(() => place.remove());
 
@@ -214,7 +214,7 @@ export function recordStoreSuite(name: string, makePlace: () => StorePlace): voi
     });
 
     test('a second one opened goes on with the same chain, and both see what the other writes', async () => {
-      const second = place.open();
+      const second = await place.open();
       expect(second.laptop).toBe(store.laptop);
       for (let i = 0; i < 6; i++) await (i % 2 === 0 ? store : second).append([added(`S${i}`)]);
       expect(await ids({ laptop: store.laptop })).toEqual(own(1, 2, 3, 4, 5, 6));
@@ -223,7 +223,7 @@ export function recordStoreSuite(name: string, makePlace: () => StorePlace): voi
     });
 
     test('one may write while another is in the middle of reading', async () => {
-      const second = place.open();
+      const second = await place.open();
       await store.append(Array.from({ length: 600 }, (_, i) => added(`S${1000 + i}`)));
       let seen = 0;
       for await (const unit of store.units()) {

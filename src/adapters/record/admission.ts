@@ -36,6 +36,19 @@ export class Admission<Unit> {
     this.#own = own;
   }
 
+  /** For a transaction that may have to be begun again. */
+  copy(): Admission<Unit> {
+    const made = new Admission(this.#rules, this.#own);
+    made.#added = this.#added;
+    made.#known = this.#known;
+    made.#held = this.#held;
+    made.#position = this.#position;
+    for (const [laptop, split] of this.#splits) made.#splits.set(laptop, split);
+    for (const [laptop, refusal] of this.#refused) made.#refused.set(laptop, refusal);
+    made.#unreadable.push(...this.#unreadable);
+    return made;
+  }
+
   /** What is to be stored of a batch, in order; all of it follows what is here. */
   admit(batch: readonly SealedEntry[], here: ChainsHere): StoredEntry[] {
     const ends = new Map<string, ChainEnd>();

@@ -56,9 +56,9 @@ export const queryTexts: Readonly<Record<keyof QueryRows, NamedQuery>> = {
     sql: 'insert into "slotproof"."entries" ("laptop", "seq", "kind", "serial", "claimed_ms", "written_ms", "hash", "text") select "laptop", "seq", "kind", "serial", "claimed_ms", "written_ms", "hash", "text" from unnest($1::text[], $2::bigint[], $3::text[], $4::text[], $5::bigint[], $6::bigint[], $7::text[], $8::text[]) as given (laptop, seq, kind, serial, claimed_ms, written_ms, hash, text)',
     names: ['laptops', 'seqs', 'kinds', 'serials', 'claimed', 'written', 'hashes', 'texts'],
   },
-  hashesBetween: {
-    sql: 'select "seq", "hash" from "slotproof"."entries" where "laptop" = $1 and "seq" >= $2 and "seq" <= $3',
-    names: ['laptop', 'fromSeq', 'toSeq'],
+  hashesAt: {
+    sql: 'select "seq", "hash" from "slotproof"."entries" where "laptop" = $1 and seq = any($2::bigint[])',
+    names: ['laptop', 'seqs'],
   },
   unitStateOrStale: {
     sql: 'select "slotproof"."units"."state", "slotproof"."stale_units"."serial" as "stale" from (select $1::text) as asked (serial) left join "slotproof"."units" on "slotproof"."units"."serial" = "asked"."serial" left join "slotproof"."stale_units" on "slotproof"."stale_units"."serial" = "asked"."serial"',
@@ -96,7 +96,11 @@ export const queryTexts: Readonly<Record<keyof QueryRows, NamedQuery>> = {
     sql: 'delete from "slotproof"."units" where serial = any($1::text[])',
     names: ['serials'],
   },
-  countStale: { sql: 'select count(*) as "count" from "slotproof"."stale_units"', names: [] },
+  staleSerials: { sql: 'select "serial" from "slotproof"."stale_units" order by "serial"', names: [] },
+  holdChains: {
+    sql: 'select "laptop", "seq", "hash" from slotproof.hold_chains($1::text[]) as held',
+    names: ['laptops'],
+  },
   takeStale: {
     sql: 'delete from "slotproof"."stale_units" where "serial" in (select "serial" from "slotproof"."stale_units" order by "serial" limit 500 for update skip locked) returning "serial"',
     names: [],
@@ -108,5 +112,29 @@ export const queryTexts: Readonly<Record<keyof QueryRows, NamedQuery>> = {
   serialsAfter: {
     sql: 'select "serial" from (select "serial" from (select serial as "serial" from "slotproof"."entries" where "serial" > $1 group by "serial" order by "serial" limit 500) as "of_entries" union select "serial" from (select "serial" from "slotproof"."units" where "serial" > $2 order by "serial" limit 500) as "of_units") as "both" order by "serial" limit 500',
     names: ['after', 'after'],
+  },
+  laptops: {
+    sql: 'with recursive "chains" as (select min("laptop") as "laptop" from "slotproof"."entries" union all select (select min("slotproof"."entries"."laptop") as "laptop" from "slotproof"."entries" where "slotproof"."entries"."laptop" > "chains"."laptop") as "laptop" from "chains" where "chains"."laptop" is not null) select laptop as "laptop" from "chains" where "laptop" is not null order by "laptop"',
+    names: [],
+  },
+  guards: {
+    sql: 'select tgname::text as "name" from "pg_catalog"."pg_trigger" where "tgrelid" = \'slotproof.entries\'::regclass and "tgenabled" in (\'O\', \'A\')',
+    names: [],
+  },
+  rowSecurity: {
+    sql: 'select "relrowsecurity" as "on" from "pg_catalog"."pg_class" where "oid" = \'slotproof.entries\'::regclass',
+    names: [],
+  },
+  policies: {
+    sql: 'select policyname::text as "name" from "pg_catalog"."pg_policies" where "schemaname" = \'slotproof\' and "tablename" = \'entries\' order by "name"',
+    names: [],
+  },
+  excessRights: {
+    sql: "select \"role\", \"relation\", \"right\" from (\n          select roles.rolname::text as role, tables.relname::text as relation, rights.name as right\n          from pg_catalog.pg_roles as roles\n          cross join pg_catalog.pg_class as tables\n          cross join (values ('INSERT'), ('UPDATE'), ('DELETE'), ('TRUNCATE'), ('TRIGGER')) as rights (name)\n          where tables.relnamespace = 'slotproof'::regnamespace and tables.relkind in ('r', 'p')\n            and not roles.rolsuper and not pg_catalog.pg_has_role(roles.oid, tables.relowner, 'MEMBER')\n            and pg_catalog.has_table_privilege(roles.oid, tables.oid, rights.name)\n            and not (tables.relname = 'entries' and rights.name = 'INSERT'\n              and pg_catalog.pg_has_role(roles.oid, 'slotproof_laptop', 'MEMBER'))\n            and not (tables.relname = 'units' and rights.name in ('INSERT', 'UPDATE', 'DELETE')\n              and pg_catalog.pg_has_role(roles.oid, 'slotproof_office', 'MEMBER'))\n            and not (tables.relname = 'stale_units' and rights.name in ('UPDATE', 'DELETE')\n              and pg_catalog.pg_has_role(roles.oid, 'slotproof_office', 'MEMBER'))\n            and roles.rolname !~ '^pg_'\n        ) as excess order by \"role\", \"relation\", \"right\" limit 100",
+    names: [],
+  },
+  self: {
+    sql: "select session_user::text as \"role\", pg_catalog.current_setting('is_superuser') = 'on' as \"is_superuser\", pg_catalog.pg_has_role(session_user, relowner, 'MEMBER') as \"is_owner\", pg_catalog.has_table_privilege('slotproof.stale_units', 'DELETE')\n          and pg_catalog.has_table_privilege('slotproof.units', 'INSERT')\n          and pg_catalog.has_table_privilege('slotproof.units', 'UPDATE')\n          and pg_catalog.has_table_privilege('slotproof.units', 'DELETE')\n          and not pg_catalog.pg_is_in_recovery() as \"adds_up_units\" from \"pg_catalog\".\"pg_class\" where \"oid\" = 'slotproof.entries'::regclass",
+    names: [],
   },
 };

@@ -10,6 +10,7 @@ import {
   type SqlBool,
   sql,
 } from 'kysely';
+import { guardQueries } from './guard-queries.ts';
 import { value } from './named-query.ts';
 import { pageLength } from './page-length.ts';
 import type { RecordTables } from './record-tables.ts';
@@ -103,12 +104,11 @@ export function postgresQueries() {
           )
           .select(['laptop', 'seq', 'kind', 'serial', 'claimed_ms', 'written_ms', 'hash', 'text']),
       ),
-    hashesBetween: database
+    hashesAt: database
       .selectFrom('entries')
       .select(['seq', 'hash'])
       .where('laptop', '=', value<string>('laptop'))
-      .where('seq', '>=', value<number>('fromSeq'))
-      .where('seq', '<=', value<number>('toSeq')),
+      .where(sql<SqlBool>`seq = any(${value('seqs')}::bigint[])`),
     unitStateOrStale: database
       .selectFrom(sql<{ serial: string }>`(select ${value('serial')}::text)`.as<'asked'>(sql`asked (serial)`))
       .leftJoin('units', 'units.serial', 'asked.serial')
@@ -158,7 +158,12 @@ export function postgresQueries() {
         })),
       ),
     removeUnitsGiven: database.deleteFrom('units').where(serialsGiven),
-    countStale: database.selectFrom('stale_units').select((eb) => eb.fn.countAll<number>().as('count')),
+    staleSerials: database.selectFrom('stale_units').select('serial').orderBy('serial'),
+    holdChains: database
+      .selectFrom(
+        sql<RecordTables['marks']>`slotproof.hold_chains(${value('laptops')}::text[])`.as<'held'>(sql`held`),
+      )
+      .select(['laptop', 'seq', 'hash']),
     /** Some that are behind, locked: who adds entries to them in the meantime waits. */
     takeStale: database
       .deleteFrom('stale_units')
@@ -206,5 +211,30 @@ export function postgresQueries() {
       .select('serial')
       .orderBy('serial')
       .limit(onePage),
+    /** Every laptop with an entry, found by leaps along the index. */
+    laptops: database
+      .withRecursive('chains', (db) =>
+        db
+          .selectFrom('entries')
+          .select((eb) => sql<string>`${eb.fn.min('laptop')}`.as('laptop'))
+          .unionAll(
+            db
+              .selectFrom('chains')
+              .select((eb) =>
+                eb
+                  .selectFrom('entries')
+                  .select((inner) => sql<string>`${inner.fn.min('entries.laptop')}`.as('laptop'))
+                  .whereRef('entries.laptop', '>', 'chains.laptop')
+                  .$asScalar()
+                  .as('laptop'),
+              )
+              .where('chains.laptop', 'is not', null),
+          ),
+      )
+      .selectFrom('chains')
+      .select(sql<string>`laptop`.as('laptop'))
+      .where('laptop', 'is not', null)
+      .orderBy('laptop'),
+    ...guardQueries(),
   };
 }
