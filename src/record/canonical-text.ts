@@ -11,6 +11,37 @@ export function canonicalText(value: unknown): string {
   return text;
 }
 
+/** Whether `text` is that one form of `value`, which was parsed from it. */
+export function isCanonicalText(text: string, value: unknown): boolean {
+  // JSON.stringify writes numbers and texts as RFC 8785 does, and names in the order in which they were parsed; whole
+  // numbers among names alone come first there. So most texts are told by what the engine does fast. Where that does
+  // not agree, the slow way decides; texts with half of a character, which only stand as \ud800, go that way too.
+  if (isSorted(value, 0) && JSON.stringify(value) === text && !text.includes('\\ud')) return true;
+  try {
+    return canonicalText(value) === text;
+  } catch {
+    return false;
+  }
+}
+
+/** Every object's names in order of UTF-16 code units, and nothing nested too deep. */
+function isSorted(value: unknown, depth: number): boolean {
+  if (depth > maxDepth) return false;
+  if (typeof value !== 'object' || value === null) return true;
+  if (Array.isArray(value)) {
+    for (const member of value) if (!isSorted(member, depth + 1)) return false;
+    return true;
+  }
+  let before: string | undefined;
+  for (const name of Object.keys(value)) {
+    if (before !== undefined && name <= before) return false;
+    before = name;
+    const member = (value as Record<string, unknown>)[name];
+    if (!isSorted(member, depth + 1)) return false;
+  }
+  return true;
+}
+
 const maxDepth = 64;
 
 function requireExact(value: unknown, depth: number): void {

@@ -8,7 +8,7 @@ import { type ChainCheck, type ChainMarks, noPrev, type StoredEntry } from '../p
 import type { Entry, Mark } from '../ports/record-store.ts';
 import type { Finding } from '../words/finding.ts';
 import { printable } from '../words/printable.ts';
-import { canonicalText } from './canonical-text.ts';
+import { isCanonicalText } from './canonical-text.ts';
 import { type ChainTimes, checkTimes } from './check-times.ts';
 import { knownEntry } from './entry.ts';
 import { entryId, openEntry, storedEntry } from './seal-entry.ts';
@@ -98,7 +98,7 @@ function* checkRow(
       seen: printable(row.text, 60),
     });
   } else {
-    if (canonicalAgain(row.text) !== row.text) {
+    if (!isCanonical(row.text)) {
       yield stop(
         'entry-not-canonical',
         'The text of an entry is not in the form that is hashed (RFC 8785).',
@@ -186,11 +186,11 @@ function tailMissing(mark: Mark, lastSeq: number): Finding {
   });
 }
 
-function canonicalAgain(text: string): string | undefined {
+function isCanonical(text: string): boolean {
   try {
-    return canonicalText(JSON.parse(text));
+    return isCanonicalText(text, JSON.parse(text));
   } catch {
-    return undefined;
+    return false;
   }
 }
 

@@ -4,8 +4,8 @@
 import { sha256Hex } from '../bytes/sha256.ts';
 import type { ReceivedEntry, SealedEntry } from '../ports/record-rules.ts';
 import type { Entry } from '../ports/record-store.ts';
-import { canonicalText } from './canonical-text.ts';
-import { openEntry, storedEntry } from './seal-entry.ts';
+import { isCanonicalText } from './canonical-text.ts';
+import { entryFrom, storedEntry } from './seal-entry.ts';
 
 /** Far more than a person types into one entry: beyond it something else is being carried. */
 const maxTextLength = 1_000_000;
@@ -25,16 +25,17 @@ export function readSealed({
 }: SealedEntry): { readonly entry: Entry } | Extract<ReceivedEntry, { fault: string }> {
   if (text.length > maxTextLength) return { fault: 'unreadable' };
   if (sha256Hex(text) !== hash) return { fault: 'altered' };
-  const entry = openEntry({ text, hash });
+  const value = parsed(text);
+  const entry = entryFrom(value, hash);
   if (entry === undefined || !laptopForm.test(entry.laptop)) return { fault: 'unreadable' };
-  if (!isCanonical(text)) return { fault: 'not-canonical' };
+  if (!isCanonicalText(text, value)) return { fault: 'not-canonical' };
   return { entry };
 }
 
-function isCanonical(text: string): boolean {
+function parsed(text: string): unknown {
   try {
-    return canonicalText(JSON.parse(text)) === text;
+    return JSON.parse(text);
   } catch {
-    return false;
+    return undefined;
   }
 }

@@ -47,6 +47,11 @@ export function openEntry({ text, hash }: Pick<StoredEntry, 'text' | 'hash'>): E
   } catch {
     return undefined;
   }
+  return entryFrom(value, hash);
+}
+
+/** The same of a text that was parsed. */
+export function entryFrom(value: unknown, hash: string): Entry | undefined {
   if (!isRecord(value) || value.format !== entryFormat) return undefined;
   const { kind, kindVersion, laptop, seq, prev, claimedAt, writtenAt, typedBy, doneBy, body } = value;
   if (typeof kind !== 'string' || !isCount(kindVersion) || !isRecord(body)) return undefined;

@@ -1,7 +1,9 @@
 // The judge is RFC 8785 itself: the example of sections 3.2.2 to 3.2.4 with its octets, the sorting example of
 // 3.2.3, and the numbers of appendix B by their IEEE 754 bits.
+import fc from 'fast-check';
 import { expect, test } from 'vitest';
-import { canonicalText } from '../../../src/record/canonical-text.ts';
+import { canonicalText, isCanonicalText } from '../../../src/record/canonical-text.ts';
+import { checkSeeded } from '../../support/seeded.ts';
 
 test('the example of RFC 8785, to the octet', () => {
   const input = String.raw`{
@@ -87,4 +89,82 @@ test('what the form cannot hold is refused, wherever it stands', () => {
 
 test('whole characters beyond the first plane are kept, absent names left out', () => {
   expect(canonicalText({ b: '\u{1f600}', a: undefined })).toBe('{"b":"\u{1f600}"}');
+});
+
+test('the fast look says of every text what writing it anew says', async () => {
+  const name = fc.oneof(
+    fc.string({ maxLength: 3 }),
+    fc.constantFrom('10', '9', '__proto__', 'a', 'B', 'ö', '😀', '\ufb33'),
+  );
+  const value = fc.letrec((tie) => ({
+    any: fc.oneof(
+      { maxDepth: 4 },
+      fc.oneof(
+        fc.double(),
+        fc.integer(),
+        fc.boolean(),
+        fc.constant(null),
+        fc.string({ unit: 'binary' }),
+        fc.constantFrom('\ud800', '"\\', 'ud'),
+      ),
+      fc.array(tie('any'), { maxLength: 3 }),
+      fc.array(fc.tuple(name, tie('any')), { maxLength: 4 }),
+    ),
+  })).any;
+  /** Pairs become an object in the order in which they come, as a text alone can have it. */
+  const write = (one: unknown): string =>
+    !Array.isArray(one)
+      ? (JSON.stringify(one) ?? 'null')
+      : one.length > 0 &&
+          one.every((pair) => Array.isArray(pair) && typeof pair[0] === 'string' && pair.length === 2)
+        ? `{${one.map(([key, member]) => `${JSON.stringify(key)}:${write(member)}`).join(',')}}`
+        : `[${one.map(write).join(',')}]`;
+  const sorted = (text: string) => {
+    try {
+      return canonicalText(JSON.parse(text));
+    } catch {
+      return text;
+    }
+  };
+  let canonical = 0;
+  await checkSeeded(
+    'tests/unit/record/canonical-text.test.ts',
+    4000,
+    fc.property(
+      value,
+      fc.boolean(),
+      fc.nat(30),
+      fc.constantFrom('', ' ', '0', '\\u0041'),
+      (one, inOrder, at, more) => {
+        const plain = inOrder ? sorted(write(one)) : write(one);
+        const text = plain.slice(0, at) + more + plain.slice(at);
+        let parsed: unknown;
+        try {
+          parsed = JSON.parse(text);
+        } catch {
+          return;
+        }
+        let expected: boolean;
+        try {
+          expected = canonicalText(parsed) === text;
+        } catch {
+          expected = false;
+        }
+        if (expected) canonical += 1;
+        expect(isCanonicalText(text, parsed), text).toBe(expected);
+      },
+    ),
+  );
+  expect(canonical).toBeGreaterThan(300);
+});
+
+test('deep nesting is not canonical, whichever way is gone', () => {
+  for (const [depth, is] of [
+    [64, true],
+    [65, false],
+    [5000, false],
+  ] as const) {
+    const text = `${'['.repeat(depth)}1${']'.repeat(depth)}`;
+    expect(isCanonicalText(text, JSON.parse(text)), String(depth)).toBe(is);
+  }
 });
