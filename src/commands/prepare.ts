@@ -3,7 +3,6 @@
 // only after the card was read again.
 
 import { checkCard } from '../card/check/check-card.ts';
-import { mountPointsOf } from '../card/drives/drive-fitness.ts';
 import { ownIdOf } from '../card/drives/drive-id.ts';
 import { imagePath } from '../card/look/image-place.ts';
 import type { PlanStep } from '../card/plan-step.ts';
@@ -32,10 +31,10 @@ import { exitCode } from '../words/exit-code.ts';
 import { Failure } from '../words/failure.ts';
 import type { Finding } from '../words/finding.ts';
 import { formatLocalTime } from '../words/local-time.ts';
-import { printable } from '../words/printable.ts';
 import type { GuardedDrive } from './card-place.ts';
 import type { Answer, OptionValues } from './command.ts';
 import type { Context } from './context.ts';
+import { letGo, unmountFirst } from './mounted-drive.ts';
 import { requireText } from './option-text.ts';
 import { type PrepareOrder, requireOrder } from './prepare-order.ts';
 import { findSource, openNamedSource } from './prepare-source.ts';
@@ -78,22 +77,6 @@ export async function run(
   const mayPull = await letGo(context, order);
   const entry = outcome.verdict === 'ready' ? await recordIt(context, order, outcome, signed) : null;
   return answer(context, order, { ...outcome, steps, entry, mayPull });
-}
-
-/** A desktop may have mounted it again as soon as it could be read. Whether nothing uses the card any more. */
-async function letGo({ drives }: Context, { drive }: PrepareOrder): Promise<boolean> {
-  if (drive === undefined) return false;
-  try {
-    const port = await drives();
-    const { device } = drive.chosen.drive;
-    const now = (await port.list()).drives.find((one) => one.device === device);
-    if (now === undefined) return false;
-    await port.unmount(now);
-    return true;
-  } catch (error) {
-    if (error instanceof Failure) return false;
-    throw error;
-  }
 }
 
 /** Looks, checks and plans; changes nothing. */
@@ -154,22 +137,6 @@ async function planPreparation(context: Context, order: PrepareOrder): Promise<P
   } finally {
     reader.close();
   }
-}
-
-/** What is mounted is written to behind our back; and what is read of it may be older than what is on it. */
-async function unmountFirst(
-  { cards, drives, terminal }: Context,
-  { drive, path }: PrepareOrder,
-): Promise<void> {
-  if (drive === undefined) return;
-  // A card that cannot be opened here is left mounted: this fails where the user or the system may not.
-  cards.isWriteProtected(path);
-  const mounted = mountPointsOf(drive.chosen.drive);
-  if (mounted.length > 0) {
-    terminal.notice(`Unmounting ${mounted.map((point) => printable(point, 400)).join(', ')}.`);
-    await (await drives()).unmount(drive.chosen.drive);
-  }
-  await drive.requireSame();
 }
 
 async function requireConsent(context: Context, order: PrepareOrder, plan: CardPlan): Promise<void> {

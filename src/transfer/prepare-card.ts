@@ -17,8 +17,8 @@ import { Failure } from '../words/failure.ts';
 import type { Finding } from '../words/finding.ts';
 import { type ImageSource, openImageSource } from './image-source.ts';
 import { type KeepPorts, type KeptFiles, keepFiles, withKept } from './keep-files.ts';
-import { lookAtCard } from './look-at-card.ts';
 import type { CardPlan } from './preparation-plan.ts';
+import { cardChanged, requireSameCard } from './same-card.ts';
 import { type ImageBytes, writeStage } from './write-stages.ts';
 
 export interface PreparePorts extends KeepPorts {
@@ -121,24 +121,10 @@ class Preparation {
     }
   }
 
-  /** Device, size, first sectors, and everything that the plan was made from. */
   async requireSameCard(): Promise<void> {
-    const { card, path } = this.#job;
-    if (card.kind === 'new') return;
-    await this.#job.requireSameDrive?.();
-    const now = this.#ports.cards.identify(path);
-    const { identity } = card;
-    const changed =
-      now.sizeBytes !== identity.sizeBytes || this.#blocks.sizeBytes !== identity.sizeBytes
-        ? 'its size'
-        : now.device !== identity.device || this.#blocks.device !== identity.device
-          ? 'the file or device behind it'
-          : now.firstSectorsSha256 !== identity.firstSectorsSha256
-            ? 'its first sectors'
-            : (await lookAtCard(this.#blocks)).seen !== card.seen
-              ? 'what is on it'
-              : undefined;
-    if (changed !== undefined) throw cardChanged(path, changed);
+    const { card, path, requireSameDrive } = this.#job;
+    if (card.kind === 'there')
+      await requireSameCard(this.#ports.cards, this.#blocks, { ...card, path }, requireSameDrive);
   }
 
   /** Another card may lie there by now. */
@@ -302,17 +288,6 @@ class Preparation {
       return 'The card image file is not finished; remove it.';
     }
   }
-}
-
-function cardChanged(path: string, what: string): Failure {
-  return new Failure({
-    code: 'card-changed',
-    exit: 5,
-    summary: 'This is no longer the card that was looked at.',
-    seen: `${what} changed`,
-    where: path,
-    next: 'Leave the card alone meanwhile, then run the same command again.',
-  });
 }
 
 function changed(): Finding {

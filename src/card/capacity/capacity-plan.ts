@@ -64,7 +64,9 @@ export function planCapacity(space: FreeSpace, goal: CapacityGoal, draw: () => n
   const sum = (places: readonly Stretch[]) => places.reduce((bytes, place) => bytes + place.lengthBytes, 0);
   const low = space.placesOf(0, lowBytes);
   const pushOut = space.placesOf(lowBytes, Math.min(heldBackBytes, rest));
-  return { low, probes, long, pushOut, testedBytes: sum(low) + probes.length * unitBytes + sum(long) };
+  // Where all is tested, the single units are part of it.
+  const strewn = goal.full ? 0 : probes.length * unitBytes;
+  return { low, probes, long, pushOut, testedBytes: sum(low) + strewn + sum(long) };
 }
 
 /** One in each of so many parts of the rest, anywhere in it; and at both sides of each power of two. */

@@ -94,4 +94,22 @@ export const cardCommands: readonly CommandSpec[] = [
     ],
     load: () => import('../prepare.ts'),
   },
+  {
+    name: 'test-card',
+    summary: 'does a card hold what it claims? writes to its free space only',
+    positionals: [{ name: '[card]', summary: 'a device, where it is mounted, or a card image file (*.img)' }],
+    options: [
+      { flags: '--full', summary: 'all of the free space, not a sample of it' },
+      { flags: '--confidence <percent>', summary: 'how surely a lying card is found; 99.9 unless given' },
+      { flags: '--fraud <percent>', summary: 'of a card that loses this share of its space; 5 unless given' },
+      { flags: '--again', summary: 'begin anew, not where an earlier test was stopped' },
+      {
+        flags: '--confirm <id>',
+        summary: 'the card meant: its ID, as "cards" shows it; of a card image file the path as given',
+      },
+    ],
+    exits: [3, 5, 6, 130],
+    examples: ['slotproof test-card /media/quill/CARD', 'slotproof test-card tonight.img --full'],
+    load: () => import('../test-card.ts'),
+  },
 ];
