@@ -131,6 +131,43 @@ const parts = {
     );
   },
 
+  // On a card image file: a disk of this computer is faster than any card, so what is worked out counts for more here.
+  fresh() {
+    sh('head -c 268435456 /dev/urandom > QUARTER.BIN');
+    manifests('QUARTER.BIN', 268435456, '{ min: 1GB, max: 32GB }');
+    sh(`sleep 3; ${tool} verify ${folder}/QUARTER.BIN; truncate -s 2000000000 blank.img`);
+    const card = `${folder}/card.img`;
+    const before = `cp --sparse=always ${folder}/blank.img ${card}; sync ${card}`;
+    compare(
+      'prepare --fresh of 256 MiB against dd with fsync and a direct read of the same bytes',
+      {
+        before,
+        run: `${tool} prepare ${card} --for bench@1.0.0 --fresh --confirm ${card} --as bench --no-input`,
+      },
+      {
+        before,
+        run: `dd if=${folder}/QUARTER.BIN of=${card} bs=1M seek=16 conv=notrunc,fsync && dd if=${card} of=/dev/null bs=1M skip=16 count=256 iflag=direct`,
+      },
+      1.15,
+    );
+    sh('rm QUARTER.BIN blank.img card.img');
+  },
+
+  capacity() {
+    sh('truncate -s 4000000000 claims.img; mkfs.fat -F 32 -s 64 claims.img >/dev/null; sync claims.img');
+    const card = `${folder}/claims.img`;
+    compare(
+      'test-card, 5 % of 4 GB, against a full write and read of as many bytes as the card has',
+      { run: `${tool} test-card ${card} --again --confirm ${card}` },
+      {
+        run: `dd if=/dev/zero of=${folder}/all.bin bs=1M count=3814 conv=fsync && dd if=${folder}/all.bin of=/dev/null bs=1M`,
+      },
+      1,
+      3,
+    );
+    sh('rm claims.img all.bin');
+  },
+
   gaps() {
     const bundle = `--bundle --platform=node --format=esm --log-level=error --outfile=${folder}/gaps.mjs`;
     sh(`${home}/node_modules/.bin/esbuild ${home}/tests/bench/gaps.ts ${bundle}`);
