@@ -84,7 +84,8 @@ export async function main(argv: readonly string[], givenHost?: Host): Promise<n
       return await show(host, json, 'version', { exit: 0, json: { version }, text: version });
     }
     const [{ compose }, { run }] = await Promise.all([import('./compose.ts'), parsed.spec.load()]);
-    const composed = compose(host, parsed.globals);
+    const { record } = parsed.options;
+    const composed = compose(host, parsed.globals, typeof record === 'string' ? record : undefined);
     colour = composed.context.terminal.colour;
     try {
       return await show(

@@ -12,6 +12,7 @@ import { buildId } from './build-id.ts';
 import type { Context, Elsewhere } from './commands/context.ts';
 import type { GlobalOptions } from './commands/parse.ts';
 import type { Catalogue } from './manifest/catalogue.ts';
+import type { OfficeServer } from './ports/office-server.ts';
 import type { RecordStore } from './ports/record-store.ts';
 import type { Terminal } from './ports/terminal.ts';
 import type { Workspace } from './ports/workspace.ts';
@@ -46,12 +47,27 @@ async function openRecord(
   return openSqliteRecord(place, access);
 }
 
+async function officeServer(clock: Context['clock'], env: Host['env']): Promise<OfficeServer<UnitRecord>> {
+  const [{ openPostgresRecord, setUpPostgresRecord }, { setUpText }, { recordRules: rules }] =
+    await Promise.all([
+      import('./adapters/record/postgres/open-postgres-record.ts'),
+      import('./adapters/record/postgres/migrate.ts'),
+      import('./record/record-rules.ts'),
+    ]);
+  return {
+    open: (url, use) => openPostgresRecord({ url, env, clock, rules }, use),
+    setUp: (url) => setUpPostgresRecord(url, env),
+    setUpText,
+  };
+}
+
 function contextAt(
   workspace: Workspace,
   terminal: Terminal,
   clock: Context['clock'],
   givenName: string | undefined,
   host: Host,
+  recordUrl?: string,
 ): Composed {
   const closers: (() => void)[] = [];
   let stop: AbortController | undefined;
@@ -61,7 +77,10 @@ function contextAt(
 
   async function recordFor(access: 'read' | 'write'): Promise<RecordStore<UnitRecord> | undefined> {
     if (record === undefined) {
-      record = await openRecord(workspace, clock, access);
+      record =
+        recordUrl === undefined
+          ? await openRecord(workspace, clock, access)
+          : await (await context.office()).open(recordUrl, 'own');
       if (record !== undefined) closers.push(() => record?.close());
     }
     return record;
@@ -91,6 +110,7 @@ function contextAt(
     drives: async () => (await import('./adapters/drives/system-drives.ts')).systemDrives,
     archives: async () => (await import('./adapters/archives/zip.ts')).zipArchives,
     press: async () => (await import('./adapters/pdf/open-pdf-press.ts')).openPdfPress(),
+    office: () => officeServer(clock, host.env),
     catalogue() {
       catalogue ??= import('./manifest/load-catalogue.ts').then(({ loadCatalogue }) =>
         loadCatalogue(localFiles, {
@@ -121,7 +141,8 @@ function contextAt(
   return { context, close: () => closers.reverse().forEach((close) => void close()) };
 }
 
-export function compose(host: Host, globals: GlobalOptions): Composed {
+/** `recordUrl`: the record is the one on this server. */
+export function compose(host: Host, globals: GlobalOptions, recordUrl?: string): Composed {
   const clock = host.clock ?? systemClock;
   const terminal = consoleTerminal({
     canAsk: () => globals.input && Boolean(host.stdin.isTTY && host.stderr.isTTY),
@@ -133,5 +154,5 @@ export function compose(host: Host, globals: GlobalOptions): Composed {
     now: clock.now,
   });
   const workspace = openWorkspace(workspaceRoot(globals.workspace, host.env), terminal.notice);
-  return contextAt(workspace, terminal, clock, globals.as, host);
+  return contextAt(workspace, terminal, clock, globals.as, host, recordUrl);
 }

@@ -7,6 +7,7 @@ import type { Cards } from '../ports/blocks.ts';
 import type { Clock } from '../ports/clock.ts';
 import type { Drives } from '../ports/drives.ts';
 import type { Files } from '../ports/files.ts';
+import type { OfficeServer } from '../ports/office-server.ts';
 import type { PdfPress } from '../ports/pdf-press.ts';
 import type { Random } from '../ports/random.ts';
 import type { RecordStore } from '../ports/record-store.ts';
@@ -35,6 +36,8 @@ export interface Context {
   archives(): Promise<Archives>;
   drives(): Promise<Drives>;
   press(): Promise<PdfPress>;
+  /** The way to an office's server; nothing is opened yet. */
+  office(): Promise<OfficeServer<UnitRecord>>;
   /** All sound manifests of the workspace; read once. */
   catalogue(): Promise<Catalogue>;
   /** The manifests that come with the tool: the demo maker's, and the published JSON Schema. */
@@ -43,7 +46,10 @@ export interface Context {
   readonly shippedPage: string;
   /** Of sheets and visits, as the environment asks for it. */
   readonly language: string | undefined;
-  /** Opened (made, where it is to be written) on first use; the composer closes it. undefined: none there yet. */
+  /**
+   * Opened (made, where it is to be written) on first use; the composer closes it. undefined: none there yet. With
+   * `--record URL` it is the server's, and only read.
+   */
   record(access: 'read'): Promise<RecordStore<UnitRecord> | undefined>;
   record(access: 'write'): Promise<RecordStore<UnitRecord>>;
   /** Who types: `--as`, else asked; Failure naming `--as` without a terminal. */

@@ -12,5 +12,5 @@ export async function run(context: Context): Promise<Answer> {
     marks.length === 0
       ? 'There is no entry yet, so there is no mark.'
       : [...marks.map(formatMark), 'Keep it on paper; record check --mark compares it later.'].join('\n');
-  return { exit: 0, json: { laptop: store?.laptop ?? null, marks }, text };
+  return { exit: 0, json: { laptop: store?.laptop || null, marks }, text };
 }

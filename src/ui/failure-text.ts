@@ -2,6 +2,7 @@
 // Failure is a bug in the tool and says so.
 
 import type { Failure } from '../words/failure.ts';
+import { hidePasswords } from '../words/hide-passwords.ts';
 import { printable } from '../words/printable.ts';
 import { wrap } from '../words/wrap.ts';
 import type { Look } from './finding-text.ts';
@@ -11,9 +12,11 @@ export function renderFailure(failure: Failure, look: Look): string {
   const columns = Math.min(look.columns, 100);
   const { code, summary, seen, expected, where, next } = failure.facts;
   const line = (name: string, text: string | undefined) =>
-    text === undefined ? [] : [wrap(`${name} ${printable(text, 1000)}`, columns, '    ', '  ')];
+    text === undefined
+      ? []
+      : [wrap(`${name} ${printable(hidePasswords(text), 1000)}`, columns, '    ', '  ')];
   return [
-    `${paint('error:', 'red', look.colour)} ${wrap(`${printable(summary, 1000)} [${code}]`, columns - 7, '  ', '')}`,
+    `${paint('error:', 'red', look.colour)} ${wrap(`${printable(hidePasswords(summary), 1000)} [${code}]`, columns - 7, '  ', '')}`,
     ...line('seen:', seen),
     ...line('expected:', expected),
     ...line('where:', where),
@@ -27,11 +30,11 @@ export function failureJson(failure: Failure): Record<string, unknown> {
   return {
     ...more,
     code,
-    summary,
-    where: where ?? null,
-    next,
-    ...(seen === undefined ? {} : { seen }),
-    ...(expected === undefined ? {} : { expected }),
+    summary: hidePasswords(summary),
+    where: where === undefined ? null : hidePasswords(where),
+    next: hidePasswords(next),
+    ...(seen === undefined ? {} : { seen: hidePasswords(seen) }),
+    ...(expected === undefined ? {} : { expected: hidePasswords(expected) }),
   };
 }
 
@@ -40,7 +43,7 @@ export function renderBug(error: unknown): string {
   return [
     'This is a bug in slotproof, not something you did. Nothing more was written after it.',
     'Please report it with the command you gave and the lines below.',
-    stack
+    hidePasswords(stack)
       .split('\n')
       .slice(0, 12)
       .map((line) => `  ${printable(line, 300)}`)

@@ -1,6 +1,12 @@
 // The commands that deal with units, outcomes and the record: names, arguments, options and help texts only.
 
-import type { CommandSpec } from '../command.ts';
+import type { CommandSpec, OptionSpec } from '../command.ts';
+
+/** The composer opens it in place of the workspace's own record. */
+const recordOption: OptionSpec = {
+  flags: '--record <url>',
+  summary: "on the office's server itself: postgresql://USER@HOST/DATABASE (see record sync --help)",
+};
 
 export const recordCommands: readonly CommandSpec[] = [
   {
@@ -149,6 +155,7 @@ export const recordCommands: readonly CommandSpec[] = [
       { flags: '--product <product>', summary: 'of this product only' },
       { flags: '--site <site>', summary: 'at this site only' },
       { flags: '--retired', summary: 'retired ones too' },
+      recordOption,
     ],
     exits: [7],
     examples: ['slotproof units list --site "Alder Farm"'],
@@ -158,7 +165,7 @@ export const recordCommands: readonly CommandSpec[] = [
     name: 'units show',
     summary: 'all that is known of one unit',
     positionals: [{ name: '<serial>', summary: 'as on its plate' }],
-    options: [],
+    options: [recordOption],
     exits: [7],
     examples: ['slotproof units show TB8120001238'],
     load: () => import('../units-show.ts'),
@@ -205,6 +212,7 @@ export const recordCommands: readonly CommandSpec[] = [
       },
       { flags: '--csv <file>', summary: 'write the table as CSV' },
       { flags: '--html <file>', summary: 'write the audit as a page to print' },
+      recordOption,
     ],
     exits: [3, 4, 7],
     examples: [
@@ -224,6 +232,7 @@ export const recordCommands: readonly CommandSpec[] = [
         summary: 'a mark from a sheet, to compare; may be given again',
         repeats: true,
       },
+      recordOption,
     ],
     exits: [3, 7],
     examples: [
@@ -266,10 +275,36 @@ export const recordCommands: readonly CommandSpec[] = [
     load: () => import('../record-take-in.ts'),
   },
   {
+    name: 'record sync',
+    summary: "bring this laptop's record and the office's server in step",
+    positionals: [{ name: '<url>', summary: 'postgresql://USER@HOST/DATABASE, without a password' }],
+    options: [
+      {
+        flags: '--set-up',
+        summary: "an administrator's: make the server's tables, or bring them up to date",
+      },
+      { flags: '--dry-run', summary: 'with --set-up: show the SQL instead, to be run by hand' },
+    ],
+    exits: [3, 7, 130],
+    examples: [
+      'slotproof record sync postgresql://quill@office.example/slotproof',
+      'slotproof record sync postgresql://admin@office.example/slotproof --set-up',
+    ],
+    notes: [
+      'The password stands in PGPASSWORD, or in the file that PGPASSFILE names',
+      '(else ~/.pgpass); in the URL it is refused. What the URL leaves out comes from',
+      'PGHOST, PGPORT, PGUSER, PGDATABASE, PGSSLMODE, PGSSLROOTCERT, PGSSLCERT and',
+      'PGSSLKEY; in the URL: ?sslmode=…&sslrootcert=FILE. Without an sslmode another',
+      'computer must prove who it is (verify-full).',
+      'Breaking off does no harm: the same again goes on from there.',
+    ],
+    load: () => import('../record-sync.ts'),
+  },
+  {
     name: 'record mark',
     summary: "the hash of each laptop's newest entry",
     positionals: [],
-    options: [],
+    options: [recordOption],
     exits: [7],
     examples: ['slotproof record mark'],
     load: () => import('../record-mark.ts'),
@@ -278,7 +313,7 @@ export const recordCommands: readonly CommandSpec[] = [
     name: 'record rebuild',
     summary: 'add every unit up anew from the entries alone',
     positionals: [],
-    options: [],
+    options: [recordOption],
     exits: [7],
     examples: ['slotproof record rebuild'],
     load: () => import('../record-rebuild.ts'),

@@ -39,7 +39,7 @@ export async function checkPostgresRecord<Unit>(
     findings.push(finding);
   }
   const entries = Number((await queries.get('countEntries'))?.count);
-  const units = Number((await queries.get('countUnits'))?.count);
+  const units = await parts.units.count(queries);
   return { entries, units, marks: ends, findings };
 }
 

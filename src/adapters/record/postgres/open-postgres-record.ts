@@ -2,11 +2,12 @@
 // Makes and changes no tables; that is an administrator's `--set-up`.
 
 import type { Clock } from '../../../ports/clock.ts';
+import type { RoleRights } from '../../../ports/office-server.ts';
 import type { RecordRules } from '../../../ports/record-rules.ts';
 import { Connection, signIn } from './connection.ts';
 import { requireSetUp, setUp } from './migrate.ts';
 import { postgresFailure } from './postgres-failure.ts';
-import { PostgresRecord, type RoleRights } from './postgres-record.ts';
+import { PostgresRecord } from './postgres-record.ts';
 import { type Environment, requireServerAddress } from './server-url.ts';
 
 export interface PostgresRecordPlace<Unit> {

@@ -90,7 +90,7 @@ const bySqlState: Readonly<Record<string, Telling>> = {
   '42501': {
     code: 'server-right-missing',
     summary: 'This user may not do that on the server.',
-    next: "Let its administrator run, with this user's name and this laptop: SELECT slotproof.admit('USER', 'LAPTOP')",
+    next: 'Use the user that this is for (see slotproof record sync --help), or ask the administrator of the server.',
   },
   SP001: {
     code: 'server-entry-refused',

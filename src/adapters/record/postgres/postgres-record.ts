@@ -3,6 +3,7 @@
 // add to which chain is the server's. Pages are read to their end before they are handed out.
 
 import type { Clock } from '../../../ports/clock.ts';
+import type { RoleRights, ServerRecord } from '../../../ports/office-server.ts';
 import { noPrev, type RecordRules, type SealedEntry, type StoredEntry } from '../../../ports/record-rules.ts';
 import type {
   Entry,
@@ -12,14 +13,15 @@ import type {
   Mark,
   RecordCheck,
   RecordCounts,
-  RecordStore,
   TakenIn,
   UnitFilter,
 } from '../../../ports/record-store.ts';
 import { Failure } from '../../../words/failure.ts';
+import type { Finding } from '../../../words/finding.ts';
 import { formatLocalTime } from '../../../words/local-time.ts';
 import type { ChainEnd } from '../admission.ts';
 import { checkPostgresRecord } from './check-postgres-record.ts';
+import { checkRights } from './check-rights.ts';
 import type { Connection, Queries } from './connection.ts';
 import { entryPages } from './entry-pages.ts';
 import { serverDamaged } from './postgres-failure.ts';
@@ -29,16 +31,6 @@ import { UnitTable } from './unit-table.ts';
 /** As much as is lost where the connection is, and done again. */
 const batchEntries = 2000;
 const batchCharacters = 4_000_000;
-
-/** What the role that signed in may do, as the server says. */
-export interface RoleRights {
-  readonly role: string;
-  /** The chain that the role writes on the server itself. */
-  readonly direct: string | undefined;
-  /** The chains whose entries it may bring; `*`: all. */
-  readonly brings: readonly string[];
-  readonly addsUpUnits: boolean;
-}
 
 export interface PostgresRecordParts<Unit> {
   /** The address, fit to be shown. */
@@ -52,7 +44,7 @@ export interface PostgresRecordParts<Unit> {
   readonly rules: RecordRules<Unit>;
 }
 
-export class PostgresRecord<Unit> implements RecordStore<Unit> {
+export class PostgresRecord<Unit> implements ServerRecord<Unit> {
   /** Empty where the role writes no chain of its own. */
   readonly laptop: string;
   readonly #connection: Connection;
@@ -203,16 +195,11 @@ export class PostgresRecord<Unit> implements RecordStore<Unit> {
   }
 
   async counts(): Promise<RecordCounts> {
-    await this.#settle();
-    return this.#connection.snapshot(async (queries) => {
-      const count = async (name: 'countEntries' | 'countUnits' | 'countMarks') =>
-        Number((await queries.get(name))?.count);
-      return {
-        entries: await count('countEntries'),
-        units: await count('countUnits'),
-        laptops: await count('countMarks'),
-      };
-    });
+    return this.#connection.snapshot(async (queries) => ({
+      entries: Number((await queries.get('countEntries'))?.count),
+      units: await this.#units.count(queries),
+      laptops: Number((await queries.get('countMarks'))?.count),
+    }));
   }
 
   async check(known: readonly Mark[] = []): Promise<RecordCheck> {
@@ -220,6 +207,10 @@ export class PostgresRecord<Unit> implements RecordStore<Unit> {
     return this.#connection.snapshot((queries) =>
       checkPostgresRecord(queries, { rules, units: this.#units, known }),
     );
+  }
+
+  checkRights(): Promise<Finding[]> {
+    return this.#connection.snapshot(checkRights);
   }
 
   async rebuild(): Promise<{ units: number; differed: string[] }> {

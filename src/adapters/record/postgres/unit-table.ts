@@ -67,6 +67,12 @@ export class UnitTable<Unit> {
     return [...all].sort(byBytes);
   }
 
+  /** Of what is registered, behind or not. */
+  async count(queries: Queries): Promise<number> {
+    if ((await queries.all('staleSerials')).length > 0) return (await this.serials(queries)).length;
+    return Number((await queries.get('countUnits'))?.count);
+  }
+
   /** Writes the units' rows from their entries, and takes them off the list. Within a transaction. */
   async addUp(queries: Queries, serials: Iterable<string>): Promise<void> {
     // In one order, so that two who add up the same units wait for each other instead of both for both.
@@ -165,8 +171,7 @@ export class UnitTable<Unit> {
     for await (const serial of this.differing(queries)) differed.push(serial);
     await queries.all('removeUnits');
     for await (const serials of this.#allSerials(queries)) await this.addUp(queries, serials);
-    const units = Number((await queries.get('countUnits'))?.count);
-    return { units, differed };
+    return { units: await this.count(queries), differed };
   }
 }
 
