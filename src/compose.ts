@@ -86,6 +86,22 @@ function contextAt(
     return record;
   }
 
+  async function readCatalogue(): Promise<Catalogue> {
+    const { loadCatalogue } = await import('./manifest/load-catalogue.ts');
+    const manifests = await loadCatalogue(localFiles, {
+      folder: workspace.manifests,
+      furtherCheck: async () => (await import('./commands/check-product.ts')).checkProduct,
+      kept: buildId === undefined ? undefined : { path: workspace.catalogue, build: buildId },
+    });
+    // Where there is no record nothing is loaded to read it.
+    if (manifests.releases.length === 0 || localFiles.facts(workspace.record) === undefined) return manifests;
+    const [{ recordWithdrawals }, { withWithdrawals }] = await Promise.all([
+      import('./commands/record-withdrawals.ts'),
+      import('./manifest/withdrawals.ts'),
+    ]);
+    return withWithdrawals(manifests, await recordWithdrawals(context));
+  }
+
   const context: Context = {
     workspace,
     files: localFiles,
@@ -112,13 +128,7 @@ function contextAt(
     press: async () => (await import('./adapters/pdf/open-pdf-press.ts')).openPdfPress(),
     office: () => officeServer(clock, host.env),
     catalogue() {
-      catalogue ??= import('./manifest/load-catalogue.ts').then(({ loadCatalogue }) =>
-        loadCatalogue(localFiles, {
-          folder: workspace.manifests,
-          furtherCheck: async () => (await import('./commands/check-product.ts')).checkProduct,
-          kept: buildId === undefined ? undefined : { path: workspace.catalogue, build: buildId },
-        }),
-      );
+      catalogue ??= readCatalogue();
       return catalogue;
     },
     record: recordFor as Context['record'],

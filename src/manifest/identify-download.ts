@@ -217,7 +217,7 @@ function findingsOf(file: MeasuredFile, meant: Meant): Finding[] {
     {
       code: 'withdrawn',
       severity: 'stop',
-      summary: `The maker has withdrawn ${releaseKey(meant.release)}: ${printable(withdrawn.why, 300)}.`,
+      summary: `${releaseKey(meant.release)} is withdrawn: ${printable(withdrawn.why, 300)}.`,
       seen: `withdrawn on ${withdrawn.on}`,
       expected: 'a release that is not withdrawn',
       where: file.path,

@@ -165,7 +165,7 @@ function writeProtected(): Finding {
 export function withdrawnFinding(release: Release): Finding {
   const { on, why, doThis } = release.withdrawn ?? { on: '', why: '' };
   return finding('withdrawn', {
-    summary: `The maker has withdrawn ${release.product} ${release.version}.`,
+    summary: `${release.product} ${release.version} is withdrawn.`,
     seen: `withdrawn on ${on}: ${why}`,
     next: doThis ?? 'Do not install it; ask for the release that takes its place.',
   });

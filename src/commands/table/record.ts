@@ -301,6 +301,18 @@ export const recordCommands: readonly CommandSpec[] = [
     load: () => import('../record-sync.ts'),
   },
   {
+    name: 'withdraw',
+    summary: 'stop a release here; names the cards that carry it and the units that have it',
+    positionals: [{ name: '<release>', summary: 'PRODUCT@VERSION' }],
+    options: [
+      { flags: '--why <text>', summary: 'what is wrong with it' },
+      { flags: '--do-this <text>', summary: 'what is to be done with units that have it' },
+    ],
+    exits: [7],
+    examples: ['slotproof withdraw hearth-90@2.6.0 --why "cabinets do not restart"'],
+    load: () => import('../withdraw.ts'),
+  },
+  {
     name: 'record mark',
     summary: "the hash of each laptop's newest entry",
     positionals: [],

@@ -1,0 +1,150 @@
+// `withdraw`: a release stopped on record is withdrawn for everybody who asks, as if its manifest said so; the cards that
+// carry it and the units that have it are named; a correction takes it back; a packet carries it to another laptop.
+
+import { mkdirSync, rmSync, writeFileSync } from 'node:fs';
+import { join } from 'node:path';
+import { afterAll, beforeAll, describe, expect, test } from 'vitest';
+import { demoDownload } from '../../src/manifest/demo-firmware.ts';
+import { makeDemoWorkspace } from '../support/demo-workspace.ts';
+import { demoCatalogue } from '../support/demo-world.ts';
+import { type CliResult, runCli } from '../support/run-cli.ts';
+
+const key = 'hearth-90@2.6.0';
+const serial = 'TB8120000834';
+const other = 'TB8120000586';
+const { folder, workspace } = makeDemoWorkspace();
+afterAll(() => rmSync(folder, { recursive: true }));
+
+const download = join(folder, 'hearth.zip');
+const card = join(folder, 'card.img');
+const signed = ['--as', 'R. Quill', '--json'] as const;
+const run = (...args: string[]) => runCli(args, { workspace });
+async function must(...args: string[]): Promise<CliResult> {
+  const result = await run(...args, ...signed);
+  expect(result.json.error).toBeUndefined();
+  expect(result.exit).toBe(0);
+  return result;
+}
+const codes = ({ json }: CliResult) => (json.findings ?? []).map(({ code }: { code: string }) => code);
+
+/** What everybody says of the release now. */
+async function asked() {
+  const check = await run('check', card, '--for', key, '--json');
+  const prepare = await run('prepare', card, '--for', key, '--from', download, '--confirm', card, ...signed);
+  const sheet = await run('sheet', key, '--unit', serial, ...signed);
+  const known = (await run('cards', '--known', '--json')).json.known[0];
+  const audit = (await run('audit', '--json')).json.units.find(
+    (unit: { serial: string }) => unit.serial === other,
+  );
+  return {
+    verify: (await run('verify', download, '--json')).json.verdict,
+    check: check.json.verdict,
+    prepare: [prepare.exit, codes(prepare).includes('withdrawn')],
+    sheet: sheet.exit,
+    card: known.standing,
+    unit: audit.onWithdrawn,
+  };
+}
+
+const before = {
+  verify: 'matches',
+  check: 'ready',
+  prepare: [0, false],
+  sheet: 0,
+  card: 'ready',
+  unit: false,
+};
+const after = {
+  verify: 'differs',
+  check: 'unfit',
+  prepare: [3, true],
+  sheet: 3,
+  card: 'withdrawn',
+  unit: true,
+};
+
+beforeAll(async () => {
+  const release = demoCatalogue().releases.find((one) => `${one.product}@${one.version}` === key)!;
+  writeFileSync(download, demoDownload(release).bytes);
+  await must('units', 'add', serial, '--hardware', 'B', '--site', 'Alder Farm', '--version', '2.5.3');
+  await must('units', 'add', other, '--hardware', 'B', '--site', 'Alder Farm', '--version', '2.5.3');
+  await must('prepare', card, '--for', key, '--from', download, '--fresh', '--size', '4GB');
+  await must('log', other, 'updated', '--version-read', '2.6.0', '--release', key, '--card', 'card.img');
+});
+
+describe('a release that is stopped', () => {
+  let entry = '';
+
+  test('is withdrawn for everybody who asks; its cards and units are named', async () => {
+    expect(await asked()).toEqual(before);
+    await must('log', other, 'already-current', '--version-read', '2.6.0', '--card', 'card.img');
+    const { json } = await must(
+      'withdraw',
+      key,
+      '--why',
+      'cabinets do not restart',
+      '--do-this',
+      'Call the helpline',
+    );
+    expect(json).toMatchObject({
+      release: key,
+      cards: [{ card, preparedBy: 'R. Quill', usedAt: other }],
+      units: [{ serial: other, site: 'Alder Farm', version: '2.6.0', evidence: 'read' }],
+    });
+    entry = json.entry.id;
+    expect(await asked()).toEqual(after);
+    const check = await run('check', card, '--for', key, '--json');
+    expect(check.json.findings.at(-1)).toMatchObject({ code: 'withdrawn', next: 'Call the helpline' });
+  });
+
+  test('twice: no second entry, and what was said first', async () => {
+    const { json } = await must('withdraw', key, '--why', 'something else');
+    expect(json.entry).toBeNull();
+    expect(json.withdrawn).toMatchObject({ why: 'cabinets do not restart' });
+    expect(json.cards).toHaveLength(1);
+  });
+
+  test('goes to another laptop with the record', async () => {
+    const packet = join(folder, 'packet');
+    await must('record', 'pack', packet);
+    const second = join(folder, 'second');
+    mkdirSync(second);
+    const there = (...args: string[]) => runCli(args, { workspace: second });
+    expect((await there('record', 'take-in', packet, '--json')).exit).toBe(0);
+    expect((await there('check', card, '--for', key, '--json')).json.verdict).toBe('unfit');
+  });
+
+  test('by mistake: a correction takes it back', async () => {
+    await must('log', '--corrects', entry, '--void', '--why', 'the wrong release');
+    expect(await asked()).toEqual(before);
+  });
+});
+
+describe('refused', () => {
+  const failed = async (...args: string[]) => {
+    const { exit, json } = await run('withdraw', ...args, '--json');
+    return [exit, json.error?.code];
+  };
+  test('a product alone, which would be whatever is newest', async () => {
+    expect(await failed('hearth-90', '--why', 'x', '--as', 'R. Quill')).toEqual([2, 'release-not-exact']);
+  });
+  test('a release that nobody knows', async () => {
+    expect(await failed('hearth-90@9.9.9', '--why', 'x', '--as', 'R. Quill')).toEqual([2, 'unknown-release']);
+  });
+  test('without a reason, or without a name', async () => {
+    expect(await failed(key, '--as', 'R. Quill')).toEqual([2, 'answer-missing']);
+    expect(await failed(key, '--why', 'x')).toEqual([2, 'answer-missing']);
+  });
+});
+
+test('for people: the sentence that counts last, in 60 columns', async () => {
+  const { stdout } = await runCli(['withdraw', key, '--why', 'cabinets do not restart', '--as', 'R. Quill'], {
+    workspace,
+    columns: 60,
+  });
+  const lines = stdout.trim().split('\n');
+  expect(lines.slice(-2).join(' ').replace(/\s+/g, ' ')).toContain(
+    `${key} is withdrawn; 1 card on record carries it, 1 unit has it`,
+  );
+  for (const line of lines) if (!line.includes(folder)) expect(line.length, line).toBeLessThanOrEqual(60);
+});
