@@ -166,11 +166,12 @@ export function bodyFault(kind: string, body: unknown): string | undefined {
   return issue === undefined ? 'not the right form' : `${issue.path.join('.') || kind}: ${issue.message}`;
 }
 
-/** What a correction says instead is held to the form of its kind, as far as that is known. */
-function newBodyFault({ kind, body, bodyVersion, serial: unit }: Correction): string | undefined {
-  if (kind === 'correction') return 'kind: a correction names an entry that is none';
+/**
+ * What a correction says instead is held to the form of its kind, as far as that is known. One that names another
+ * correction or another unit has a form as well: it does not count.
+ */
+function newBodyFault({ kind, body, bodyVersion }: Correction): string | undefined {
   if (body === undefined) return undefined;
-  if (body.serial !== unit) return 'body.serial: not the serial of the corrected entry';
   const isKnown = Object.hasOwn(kindVersions, kind) && (bodyVersion ?? 1) <= kindVersions[kind as EntryKind];
   return isKnown ? bodyFault(kind, body) : undefined;
 }
