@@ -173,7 +173,11 @@ export function aimed(draft: EntryDraft, before: readonly Entry[]): EntryDraft {
   const same = before.filter(({ kind, body }) => kind === entry.kind && body.serial === entry.body.serial);
   const other = same[Math.trunc(number / 7) % same.length]!;
   const { serial } = entry.body;
-  const says = number % 4 === 0 ? { void: true } : { body: other.body, bodyVersion: other.kindVersion };
+  // Of another kind than its entry it says nothing instead: what it said would not have the form of that kind.
+  const says =
+    number % 4 === 0 || number % 17 === 1
+      ? { void: true }
+      : { body: other.body, bodyVersion: other.kindVersion };
   const body = {
     ...(serial === undefined ? {} : { serial }),
     corrects: { id: entry.id, hash: number % 13 === 1 ? 'ef'.repeat(32) : entry.hash },
