@@ -12,7 +12,7 @@ import { foldUnit } from '../../src/record/fold-unit.ts';
 import { openEntry, sealEntry } from '../../src/record/seal-entry.ts';
 import { formatLocalTime } from '../../src/words/local-time.ts';
 import { newYear, utc } from '../support/entries.ts';
-import { aimed, randomDrafts, randomEntries } from '../support/random-entries.ts';
+import { aimed, correctedEntries, randomDrafts, randomEntries } from '../support/random-entries.ts';
 import { checkSeeded } from '../support/seeded.ts';
 import { sqlitePlace } from '../support/sqlite-place.ts';
 import { judgeUnit } from './fold-judge.ts';
@@ -37,7 +37,6 @@ test('a unit added up is what the judge makes of its entries, in any order and a
 });
 
 const wrongFolds: Readonly<Record<string, (all: readonly Entry[]) => unknown>> = {
-  'leaves changes out': (all) => foldUnit(all.filter(({ kind }) => kind !== 'unit-changed')),
   'leaves moves out': (all) => foldUnit(all.filter(({ kind }) => kind !== 'unit-moved')),
   'leaves corrections out': (all) => foldUnit(all.filter(({ kind }) => kind !== 'correction')),
   'lets the correction of another hash count': (all) =>
@@ -55,9 +54,20 @@ const wrongFolds: Readonly<Record<string, (all: readonly Entry[]) => unknown>> =
     ),
 };
 
+test('a unit that is corrected over and over is what the judge makes of it', async () => {
+  await checkSeeded(
+    file,
+    1500,
+    fc.property(correctedEntries, (all) => {
+      const some = ofUnit(all, 'A');
+      expect(foldUnit(some)).toEqual(judgeUnit(some, Number.POSITIVE_INFINITY));
+    }),
+  );
+});
+
 test.each(Object.entries(wrongFolds))('the judge sees a fold that %s', (_, wrong) => {
   const found = fc.check(
-    fc.property(randomEntries, (all) => {
+    fc.property(correctedEntries, (all) => {
       for (const serial of ['A', 'B', 'C']) {
         const some = ofUnit(all, serial);
         expect(wrong(some)).toEqual(judgeUnit(some, Number.POSITIVE_INFINITY));

@@ -141,17 +141,16 @@ const kinds = Object.keys(bodies) as EntryKind[];
 /** Claimed within four days, to the hour: ties are common. */
 const claimedMs = fc.nat(96).map((hours) => newYear + hours * 3_600_000);
 
-const known: fc.Arbitrary<EntryDraft> = fc
-  .record({
-    kind: fc.constantFrom(...kinds, 'unit-added' as const, 'outcome' as const, 'correction' as const),
-    claimedMs,
-    by: text,
-  })
-  .chain(({ kind, claimedMs: atMs, by }) =>
-    (bodies[kind] as fc.Arbitrary<EntryBodies[EntryKind]>).map((body) =>
-      draftEntry(kind, { claimedAt: formatLocalTime(atMs, utc), typedBy: 'R. Quill', doneBy: by }, body),
-    ),
-  );
+const draftsOf = (...some: readonly EntryKind[]): fc.Arbitrary<EntryDraft> =>
+  fc
+    .record({ kind: fc.constantFrom(...some), claimedMs, by: text })
+    .chain(({ kind, claimedMs: atMs, by }) =>
+      (bodies[kind] as fc.Arbitrary<EntryBodies[EntryKind]>).map((body) =>
+        draftEntry(kind, { claimedAt: formatLocalTime(atMs, utc), typedBy: 'R. Quill', doneBy: by }, body),
+      ),
+    );
+
+const known = draftsOf(...kinds, 'unit-added', 'outcome', 'correction');
 
 const strange: fc.Arbitrary<EntryDraft> = fc
   .record({ draft: known, kind: fc.constantFrom('recalled', undefined) })
@@ -169,7 +168,9 @@ export const randomDrafts: fc.Arbitrary<EntryDraft[]> = fc.array(
 export function aimed(draft: EntryDraft, before: readonly Entry[]): EntryDraft {
   if (draft.kind !== 'correction' || draft.kindVersion !== 1 || before.length === 0) return draft;
   const number = Number((draft.body as { corrects: { id: string } }).corrects.id.split('-')[1]);
-  const entry = before[number % before.length]!;
+  // Mostly one of a few, so that corrections often meet.
+  const few = number % 5 === 0 ? before.length : Math.min(before.length, 4);
+  const entry = before[number % few]!;
   const same = before.filter(({ kind, body }) => kind === entry.kind && body.serial === entry.body.serial);
   const other = same[Math.trunc(number / 7) % same.length]!;
   const { serial } = entry.body;
@@ -180,7 +181,7 @@ export function aimed(draft: EntryDraft, before: readonly Entry[]): EntryDraft {
       : { body: other.body, bodyVersion: other.kindVersion };
   const body = {
     ...(serial === undefined ? {} : { serial }),
-    corrects: { id: entry.id, hash: number % 13 === 1 ? 'ef'.repeat(32) : entry.hash },
+    corrects: { id: entry.id, hash: number % 7 === 1 ? 'ef'.repeat(32) : entry.hash },
     kind: number % 17 === 1 ? 'unit-retired' : entry.kind,
     why: 'x',
     ...says,
@@ -189,18 +190,34 @@ export function aimed(draft: EntryDraft, before: readonly Entry[]): EntryDraft {
   return { ...draft, ...(number % 3 === 0 ? {} : { claimedAt: entry.claimedAt }), body } as EntryDraft;
 }
 
+/** Of one unit, every second a correction: they meet, contradict each other and miss. */
+const correctedDrafts: fc.Arbitrary<EntryDraft[]> = fc
+  .array(draftsOf('unit-added', 'unit-moved', 'version-seen', 'correction', 'correction', 'correction'), {
+    maxLength: 16,
+  })
+  .map((drafts) =>
+    drafts.map((draft) =>
+      draft.kind === 'correction' ? draft : { ...draft, body: { ...draft.body, serial: 'A' } },
+    ),
+  );
+
 /** Entries of two laptops, written at times of their own, corrections aimed. */
-export const randomEntries: fc.Arbitrary<Entry[]> = fc
-  .tuple(randomDrafts, fc.infiniteStream(fc.tuple(fc.constantFrom('aaaaaaaa', 'bbbbbbbb'), fc.nat(3))))
-  .map(([drafts, places]) => {
-    const next: Record<string, number> = {};
-    const made: Entry[] = [];
-    for (const draft of drafts) {
-      const [laptop, hour] = places.next().value as [string, number];
-      next[laptop] = (next[laptop] ?? 0) + 1;
-      const writtenAt = formatLocalTime(newYear + hour * 3_600_000, utc);
-      const place = { laptop, seq: next[laptop], prev: noPrev, writtenAt };
-      made.push(openEntry(sealEntry(aimed(draft, made), place))!);
-    }
-    return made;
-  });
+export const randomEntries = entriesFrom(randomDrafts);
+export const correctedEntries = entriesFrom(correctedDrafts);
+
+function entriesFrom(someDrafts: fc.Arbitrary<EntryDraft[]>): fc.Arbitrary<Entry[]> {
+  return fc
+    .tuple(someDrafts, fc.infiniteStream(fc.tuple(fc.constantFrom('aaaaaaaa', 'bbbbbbbb'), fc.nat(3))))
+    .map(([drafts, places]) => {
+      const next: Record<string, number> = {};
+      const made: Entry[] = [];
+      for (const draft of drafts) {
+        const [laptop, hour] = places.next().value as [string, number];
+        next[laptop] = (next[laptop] ?? 0) + 1;
+        const writtenAt = formatLocalTime(newYear + hour * 3_600_000, utc);
+        const place = { laptop, seq: next[laptop], prev: noPrev, writtenAt };
+        made.push(openEntry(sealEntry(aimed(draft, made), place))!);
+      }
+      return made;
+    });
+}
