@@ -47,6 +47,8 @@ const neededTools: Readonly<Record<string, string>> = {
   cpio: 'cpio',
   busybox: 'busybox-static',
   lsblk: 'util-linux',
+  mount: 'mount',
+  depmod: 'kmod',
   'mkfs.vfat': 'dosfstools',
   mcopy: 'mtools',
 };
@@ -151,6 +153,11 @@ function build(into: string): void {
     cpSync(realpathSync(which('busybox') ?? ''), join(disk, 'bin/busybox'));
     copyLinked(process.execPath, disk, '/usr/local/bin/node');
     copyLinked(which('lsblk') ?? '', disk, '/usr/local/bin/lsblk');
+    // As on a desktop: a user may mount and unmount what /etc/fstab lets users mount.
+    for (const name of ['mount', 'umount']) {
+      copyLinked(which(name) ?? '', disk, `/usr/local/bin/${name}`);
+      chmodSync(join(disk, 'usr/local/bin', name), 0o4755);
+    }
     for (const name of [
       'better-sqlite3/build/Release/better_sqlite3.node',
       'drivelist/build/Release/drivelist.node',
@@ -160,9 +167,9 @@ function build(into: string): void {
     }
     writeFileSync(join(disk, 'init'), init);
     chmodSync(join(disk, 'init'), 0o755);
-    writeFileSync(join(disk, 'etc/passwd'), 'root:x:0:0::/root:/bin/sh\n');
+    writeFileSync(join(disk, 'etc/passwd'), 'root:x:0:0::/root:/bin/sh\ntech:x:1000:1000::/tmp:/bin/sh\n');
     const names = run('find', ['.'], disk);
-    const packed = execFileSync('cpio', ['-o', '-H', 'newc', '--quiet'], {
+    const packed = execFileSync('cpio', ['-o', '-H', 'newc', '-R', '+0:+0', '--quiet'], {
       cwd: disk,
       input: names,
       maxBuffer: 2 ** 30,

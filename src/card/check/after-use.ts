@@ -4,7 +4,7 @@
 
 import type { AfterUse, ResultFile } from '../../manifest/product-schema.ts';
 import type { Finding } from '../../words/finding.ts';
-import type { CardVolume } from '../look/examined-card.ts';
+import type { FileTree } from '../look/examined-card.ts';
 import { finding } from './finding-codes.ts';
 
 export interface AfterUseRule {
@@ -31,7 +31,7 @@ const does: Readonly<Record<AfterUse, string>> = {
 /** `found`: what was found on the card so far. */
 export function checkAfterUse(
   { afterUse, resultFile }: AfterUseRule,
-  volume: CardVolume,
+  volume: FileTree,
   found: readonly Finding[],
 ): Finding[] {
   const path =

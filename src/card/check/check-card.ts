@@ -7,7 +7,7 @@ import type { BlockReader } from '../../ports/blocks.ts';
 import { bySeverity, type Finding, hasStop } from '../../words/finding.ts';
 import { formatBytes } from '../../words/size.ts';
 import type { CardNode, CardVolume, ExaminedCard, FileNode } from '../look/examined-card.ts';
-import type { ReadProgress } from '../look/read-file.ts';
+import { type DigestFile, digestFile, type ReadProgress } from '../look/read-file.ts';
 import { type AfterUseRule, checkAfterUse } from './after-use.ts';
 import { checkRule } from './check-rule.ts';
 import { checkStrays, type Role, roleOf } from './check-strays.ts';
@@ -71,7 +71,8 @@ export async function checkCard(
   if (card.volume !== null) {
     const { volume } = card;
     const { known, progress, readBefore } = request;
-    found = await findImage({ blocks, volume, rule, release, known, progress, readBefore });
+    const digest: DigestFile = (file, kinds) => digestFile(blocks, volume, file, kinds, progress);
+    found = await findImage({ digest, volume, rule, release, known, readBefore });
     const room = noRoom(volume, rule, release, found);
     // Where there is no room the image cannot be there: then that it is missing is no news.
     findings.push(
@@ -102,8 +103,15 @@ async function checkAlone(
   general: readonly Finding[],
 ): Promise<CheckedCard> {
   const findings = [...general, ...card.findings];
+  const { volume } = card;
   const recognised =
-    card.volume === null ? new Map() : await recogniseImages(blocks, card.volume, known, progress);
+    volume === null
+      ? new Map()
+      : await recogniseImages(
+          (file, kinds) => digestFile(blocks, volume, file, kinds, progress),
+          volume,
+          known,
+        );
   return {
     verdict: hasStop(findings) ? 'unsound' : 'sound',
     findings: inOrder(findings),
@@ -126,7 +134,7 @@ export function verdictFor(
 }
 
 /** Notes, warnings, stops that `prepare` puts right, stops that it does not; as found within each. */
-function inOrder(findings: readonly Finding[]): Finding[] {
+export function inOrder(findings: readonly Finding[]): Finding[] {
   const unfit = findings.filter((one) => stopKind(one) === 'unfit');
   return [...bySeverity(findings.filter((one) => stopKind(one) !== 'unfit')), ...unfit];
 }
@@ -154,7 +162,7 @@ function noRoom(volume: CardVolume, rule: CardRule, release: Release, found: Fou
   ];
 }
 
-function writeProtected(): Finding {
+export function writeProtected(): Finding {
   return finding('write-protected', {
     summary: 'The card is write-protected: a unit reads it, but nothing can be put right on it.',
     next: 'Nothing to carry it as it is; take the protection off before prepare.',

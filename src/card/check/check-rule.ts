@@ -25,10 +25,15 @@ const tableTitles: Readonly<Record<TableKind, string>> = {
 const fresh = 'Run prepare with --fresh, which lays the card out anew, or take another card.';
 
 export function checkRule(card: ExaminedCard, rule: CardRule): Finding[] {
-  return [...capacity(card, rule), ...table(card, rule), ...fileSystem(card, rule), ...entry(card, rule)];
+  return [
+    ...checkCapacity(card.sizeBytes, rule),
+    ...table(card, rule),
+    ...fileSystem(card, rule),
+    ...entry(card, rule),
+  ];
 }
 
-function capacity({ sizeBytes }: ExaminedCard, rule: CardRule): Finding[] {
+export function checkCapacity(sizeBytes: number, rule: CardRule): Finding[] {
   const { minBytes, maxBytes } = rule.capacity;
   const facts = {
     seen: `${formatSize(sizeBytes)} (${formatBytes(sizeBytes)} bytes)`,
@@ -49,6 +54,11 @@ function table(card: ExaminedCard, rule: CardRule): Finding[] {
   if (rule.partitionTables.includes(partitionTable)) return [];
   // A blank card, or one whose start is damaged, has no table to be blamed for.
   if (partitionTable === 'none' && card.fileSystem === null) return [];
+  return checkTable(partitionTable, rule);
+}
+
+export function checkTable(partitionTable: TableKind, rule: CardRule): Finding[] {
+  if (rule.partitionTables.includes(partitionTable)) return [];
   return [
     finding('partition-table-not-allowed', {
       summary: 'This unit does not take a card with this kind of partition table.',
@@ -64,22 +74,26 @@ function fileSystem(card: ExaminedCard, rule: CardRule): Finding[] {
   // What is no file system at all, or one that is not looked into, was told when the card was examined; only an
   // allowed one of those needs another word.
   if (name === null) return [];
-  const expected = rule.fileSystems.map((one) => fileSystemTitles[one]).join(' or ');
   const allowed = (rule.fileSystems as readonly FileSystemName[]).includes(name);
-  if (allowed && card.volume !== null) return clusterSize(card, rule);
+  if (allowed && card.volume !== null) return checkClusterSize(card.volume.geometry.clusterBytes, rule);
   if (allowed || (card.volume === null && name.startsWith('fat'))) return [];
+  return checkFileSystem(fileSystemTitles[name], allowed, rule);
+}
+
+/** `title`: as people write it. */
+export function checkFileSystem(title: string, allowed: boolean, rule: CardRule): Finding[] {
+  if (allowed) return [];
   return [
     finding('file-system-not-allowed', {
-      summary: `This unit does not take a card that is formatted as ${fileSystemTitles[name]}.`,
-      seen: fileSystemTitles[name],
-      expected,
+      summary: `This unit does not take a card that is formatted as ${title}.`,
+      seen: title,
+      expected: rule.fileSystems.map((one) => fileSystemTitles[one]).join(' or '),
       next: fresh,
     }),
   ];
 }
 
-function clusterSize({ volume }: ExaminedCard, rule: CardRule): Finding[] {
-  const clusterBytes = volume?.geometry.clusterBytes ?? 0;
+export function checkClusterSize(clusterBytes: number, rule: CardRule): Finding[] {
   if (clusterBytes <= rule.maxClusterBytes) return [];
   return [
     finding('cluster-too-large', {

@@ -5,7 +5,7 @@
 import type { CardRule } from '../../manifest/schema.ts';
 import type { Finding } from '../../words/finding.ts';
 import { formatBytes } from '../../words/size.ts';
-import type { CardNode, CardVolume, FolderNode } from '../look/examined-card.ts';
+import type { CardNode, FileTree, FolderNode } from '../look/examined-card.ts';
 import { folderAt } from '../look/image-place.ts';
 
 import { finding } from './finding-codes.ts';
@@ -21,7 +21,7 @@ export function roleOf(node: CardNode, image: CardNode | null): Role {
 }
 
 /** Folders on the way to the image's place. */
-function imageFolders(volume: CardVolume, folder: string, shortNameOnly: boolean): Set<FolderNode> {
+function imageFolders(volume: FileTree, folder: string, shortNameOnly: boolean): Set<FolderNode> {
   const way = new Set<FolderNode>();
   for (let at = folderAt(volume.root, folder, shortNameOnly) ?? null; at !== null; at = at.parent)
     way.add(at);
@@ -30,7 +30,7 @@ function imageFolders(volume: CardVolume, folder: string, shortNameOnly: boolean
 
 /** `told`: nodes that another finding has told of already. Damaged entries are told as a damaged folder. */
 export function checkStrays(
-  volume: CardVolume,
+  volume: FileTree,
   rule: CardRule,
   image: CardNode | null,
   imageFolder: string,

@@ -17,15 +17,14 @@
 
 import type { DigestKind, Digests } from '../../bytes/digests.ts';
 import type { CardRule, Release } from '../../manifest/schema.ts';
-import type { BlockReader } from '../../ports/blocks.ts';
 import type { Finding } from '../../words/finding.ts';
 import { formatBytes } from '../../words/size.ts';
 import { sameCardName } from '../fat/card-name.ts';
 import { attribute } from '../fat/directory-entry.ts';
 import { caseBitBase, caseBitExtension } from '../fat/short-name.ts';
-import type { CardNode, CardVolume, FileNode, FolderNode } from '../look/examined-card.ts';
+import type { CardNode, FileNode, FileTree, FolderNode } from '../look/examined-card.ts';
 import { folderAt, imagePath, isNamed } from '../look/image-place.ts';
-import { digestFile, digestsAgree, type ReadProgress } from '../look/read-file.ts';
+import { type DigestFile, digestsAgree } from '../look/read-file.ts';
 import { finding } from './finding-codes.ts';
 
 /** Files of the image's size that are read in search of its bytes. */
@@ -46,13 +45,12 @@ export interface FoundImage {
 }
 
 export interface ImageSearch {
-  readonly blocks: BlockReader;
-  readonly volume: CardVolume;
+  readonly volume: FileTree;
+  readonly digest: DigestFile;
   readonly rule: CardRule;
   readonly release: Release;
   /** Every release that is known, of every product; the one asked for may be among them. */
   readonly known: readonly Release[];
-  readonly progress?: ReadProgress | undefined;
   /** Digests of a file that was read to its end since this card was last written to; else undefined. */
   readonly readBefore?: ((file: FileNode) => Digests | undefined) | undefined;
 }
@@ -71,7 +69,7 @@ export async function findImage(search: ImageSearch): Promise<FoundImage> {
     node.parent === folder ? 0 : isNamed(node, release.image.name) ? 1 : 2;
   sameSize.sort((a, b) => byLikelihood(a) - byLikelihood(b));
   for (const file of sameSize.slice(0, maxSearched)) {
-    const read = await digestFile(search.blocks, volume, file, kindsOf([release]), search.progress);
+    const read = await search.digest(file, kindsOf([release]));
     if (read === undefined || !digestsAgree(release.image.digests, read)) continue;
     const sha256 = read.sha256 ?? null;
     return { ...nothing, file, agrees: true, sha256, findings: [elsewhere(file, folder, release)] };
@@ -104,10 +102,9 @@ const nothing: FoundImage = {
 
 /** Without a rule and a release: which of the files are images of releases that are known? */
 export async function recogniseImages(
-  blocks: BlockReader,
-  volume: CardVolume,
+  digest: DigestFile,
+  volume: FileTree,
   known: readonly Release[],
-  progress?: ReadProgress,
 ): Promise<ReadonlyMap<FileNode, Release>> {
   const sizes = new Set(known.map((release) => release.image.bytes));
   const files = volume.nodes.filter(
@@ -115,7 +112,7 @@ export async function recogniseImages(
   );
   const found = new Map<FileNode, Release>();
   for (const file of files.slice(0, maxSearched)) {
-    const release = await recognise({ blocks, volume, known, progress }, file);
+    const release = await recognise({ digest, known }, file);
     if (release !== undefined) found.set(file, release);
   }
   return found;
@@ -126,12 +123,12 @@ function isCandidate(node: CardNode): node is FileNode {
 }
 
 async function recognise(
-  search: Pick<ImageSearch, 'blocks' | 'volume' | 'known' | 'progress'>,
+  search: Pick<ImageSearch, 'digest' | 'known'>,
   file: FileNode,
 ): Promise<Release | undefined> {
   const known = search.known.filter((release) => release.image.bytes === file.sizeBytes);
   if (known.length === 0) return undefined;
-  const read = await digestFile(search.blocks, search.volume, file, kindsOf(known), search.progress);
+  const read = await search.digest(file, kindsOf(known));
   return read && known.find((release) => digestsAgree(release.image.digests, read));
 }
 
@@ -142,16 +139,14 @@ function kindsOf(releases: readonly Release[]): Set<DigestKind> {
 }
 
 async function judgeAtPlace(search: ImageSearch, file: FileNode): Promise<FoundImage> {
-  const { blocks, volume, release, known, progress } = search;
+  const { release, known } = search;
   const found: FoundImage = { ...nothing, file };
   if (file.chain !== 'sound' || file.damaged) return found;
   const others = known.filter((one) => !isSame(one, release) && one.image.bytes === file.sizeBytes);
   const sameSize = file.sizeBytes === release.image.bytes;
   let read: Digests | undefined;
   if (sameSize || others.length > 0) {
-    read =
-      search.readBefore?.(file) ??
-      (await digestFile(blocks, volume, file, kindsOf([release, ...others]), progress));
+    read = search.readBefore?.(file) ?? (await search.digest(file, kindsOf([release, ...others])));
     // The card ends within the file: a partition or a volume that is too long was told already.
     if (read === undefined) return found;
     if (sameSize && digestsAgree(release.image.digests, read)) {

@@ -39,6 +39,12 @@ export const cardCodes = {
   'written-by-mount': unfit,
   /** exFAT: what files use is marked as free, or the table of that is damaged. */
   'bitmap-wrong': unfit,
+  /** Mounted cards: what the unit needs can only be seen by whoever may open the card itself. */
+  'rule-needs-device': unfit,
+  /** Mounted cards: what lies there is neither file nor folder. */
+  'entry-unknown': unfit,
+  /** Mounted cards: what was read may be what the computer remembers. */
+  'not-read-from-card': fixable,
   'volume-dirty': fixable,
   'partition-not-active': fixable,
   'image-missing': fixable,
@@ -58,6 +64,7 @@ export const cardCodes = {
   'gpt-copy-differs': warn,
   'gpt-protection-odd': warn,
   'image-hidden': warn,
+  'cleaned-last': warn,
   'not-examined': warn,
   'free-count-wrong': note,
   'write-protected': note,

@@ -185,6 +185,9 @@ export interface ExfatVolume extends VolumeFacts {
 
 export type CardVolume = FatVolume | ExfatVolume;
 
+/** Files and folders alone: all that is seen of a card where it is mounted. */
+export type FileTree = Pick<CardVolume, 'root' | 'nodes' | 'treeComplete'>;
+
 export interface ExaminedCard {
   readonly sizeBytes: number;
   readonly sectorBytes: number;

@@ -11,6 +11,9 @@ const pieceBytes = 1 << 20;
 /** Gets the bytes read so far of this file. */
 export type ReadProgress = (doneBytes: number, totalBytes: number) => void;
 
+/** Every byte of a file of the card, digested; undefined where it cannot be read to its end. */
+export type DigestFile = (file: FileNode, kinds: Iterable<DigestKind>) => Promise<Digests | undefined>;
+
 /** In order, in pieces of at most 1 MiB whose memory is used again; ends early where the card does. */
 export function* fileChunks(blocks: BlockReader, volume: CardVolume, file: FileNode): Generator<Uint8Array> {
   const { geometry, startBytes } = volume;
