@@ -124,6 +124,7 @@ function contextAt(
       return stop.signal;
     },
     drives: async () => (await import('./adapters/drives/system-drives.ts')).systemDrives,
+    volumes: async () => (await import('./adapters/volumes/local-volumes.ts')).localVolumes,
     archives: async () => (await import('./adapters/archives/zip.ts')).zipArchives,
     press: async () => (await import('./adapters/pdf/open-pdf-press.ts')).openPdfPress(),
     office: () => officeServer(clock, host.env),

@@ -3,7 +3,7 @@
 
 import { type CheckedCard, checkCard } from '../card/check/check-card.ts';
 import { examineCard } from '../card/look/examine-card.ts';
-import { type ExaminedCard, fileSystemTitles, freeBytes } from '../card/look/examined-card.ts';
+import { type CardNode, type ExaminedCard, fileSystemTitles, freeBytes } from '../card/look/examined-card.ts';
 import type { BlockReader } from '../ports/blocks.ts';
 import { renderFindings } from '../ui/finding-text.ts';
 import { exitCode } from '../words/exit-code.ts';
@@ -11,29 +11,70 @@ import { Failure } from '../words/failure.ts';
 import type { Finding } from '../words/finding.ts';
 import { printable } from '../words/printable.ts';
 import { formatBytes, formatSize } from '../words/size.ts';
+import type { SeenDrive } from './card-place.ts';
 import type { Answer, Run } from './command.ts';
 import type { Context } from './context.ts';
 import { isDrivePlace } from './drive-place.ts';
+import type { MountedPlace } from './mounted-place.ts';
 import type { WantedRelease } from './wanted-release.ts';
+
+const line = (name: string, value: string): string => `${name.padEnd(8)}${value}`;
 
 /** Files that are named on the screen; `--json` names all. */
 const maxListed = 12;
 
 export const run: Run = async (context, [given], options) => {
-  const { path, isMounted } = await requireCardPlace(context, given);
+  const place = await requireCardPlace(context, given);
   const wanted = typeof options.for === 'string' ? await requireWanted(context, options.for) : undefined;
-  const blocks = context.cards.openToRead(path);
+  const blocks = await openOrMounted(context, place);
+  if ('mountPoint' in blocks) return await answerByFiles(context, blocks, wanted);
   try {
-    return await answer(context, path, blocks, wanted, isMounted);
+    return await answer(context, place.path, blocks, wanted, place.isMounted);
   } finally {
     blocks.close();
   }
 };
 
-async function requireCardPlace(
+interface CardPlace {
+  readonly path: string;
+  readonly isMounted: boolean;
+  /** undefined: a card image file. */
+  readonly seen?: SeenDrive;
+}
+
+/** The card itself; where this user may not open that, its files where it is mounted. */
+async function openOrMounted(
   context: Context,
-  given: string | undefined,
-): Promise<{ readonly path: string; readonly isMounted: boolean }> {
+  { path, seen }: CardPlace,
+): Promise<(BlockReader & { close(): void }) | MountedPlace> {
+  try {
+    return context.cards.openToRead(path);
+  } catch (error) {
+    if (seen === undefined) throw error;
+    const { closedToUser, isClosedToUser, mayLookAtFiles, mountedPlaceOf } = await import(
+      './mounted-place.ts'
+    );
+    if (!isClosedToUser(error) || !mayLookAtFiles(seen.drive)) throw error;
+    const place = mountedPlaceOf(seen.drive, seen.as === 'mount-point' ? seen.leadsTo : undefined);
+    if (place === undefined) throw closedToUser(error, seen.drive);
+    return place;
+  }
+}
+
+async function answerByFiles(
+  context: Context,
+  place: MountedPlace,
+  wanted: WantedRelease | undefined,
+): Promise<Answer> {
+  const { checkByFiles, mountedCardJson, mountedCardLines } = await import('./check-by-files.ts');
+  const { card, checked } = await checkByFiles(context, place, wanted, (hasFiles) =>
+    knownReleases(context, hasFiles, wanted),
+  );
+  const lines = [...mountedCardLines(card), ...fileLines(card.tree.nodes, checked)];
+  return answered(context, checked, wanted, mountedCardJson(card, checked), lines);
+}
+
+async function requireCardPlace(context: Context, given: string | undefined): Promise<CardPlace> {
   if (given !== undefined && !isDrivePlace(context, given)) return { path: given, isMounted: false };
   const [{ requireCardChoice, requireSeenDrive }, { mountPointsOf }] = await Promise.all([
     import('./card-place.ts'),
@@ -41,8 +82,8 @@ async function requireCardPlace(
   ]);
   const named = given ?? (await requireCardChoice(context, 'Which card?'));
   if (!isDrivePlace(context, named)) return { path: named, isMounted: false };
-  const { drive } = await requireSeenDrive(context, named);
-  return { path: drive.device, isMounted: mountPointsOf(drive).length > 0 };
+  const seen = await requireSeenDrive(context, named);
+  return { path: seen.drive.device, isMounted: mountPointsOf(seen.drive).length > 0, seen };
 }
 
 async function requireWanted(context: Context, text: string): Promise<WantedRelease> {
@@ -68,25 +109,37 @@ async function answer(
         rule: wanted.product.card,
         resultFile: wanted.product.resultFile,
       },
-      known: await knownReleases(context, card, wanted),
+      known: await knownReleases(context, card.volume?.nodes.some((node) => !node.isFolder) === true, wanted),
       writeProtected: context.cards.isWriteProtected(path),
       progress: progress.at,
     });
   } finally {
     progress.end();
   }
+  const json = cardJson(context.files.absolute(path), blocks.proof === 'direct', card, checked);
+  const lines = cardLines(context.files.absolute(path), card, checked);
+  return answered(context, checked, wanted, json, lines);
+}
+
+function answered(
+  { terminal }: Context,
+  checked: CheckedCard,
+  wanted: WantedRelease | undefined,
+  card: Readonly<Record<string, unknown>>,
+  lines: readonly string[],
+): Answer {
   const good = checked.verdict === 'ready' || checked.verdict === 'sound';
   return {
     exit: good ? exitCode.done : exitCode.no,
     json: {
       verdict: checked.verdict,
       release: wanted === undefined ? null : `${wanted.release.product}@${wanted.release.version}`,
-      card: cardJson(context.files.absolute(path), blocks.proof === 'direct', card, checked),
+      card,
       findings: checked.findings,
     },
     text: [
-      ...cardLines(context.files.absolute(path), card, checked),
-      ...(checked.findings.length > 0 ? ['', renderFindings(checked.findings, context.terminal)] : []),
+      ...lines,
+      ...(checked.findings.length > 0 ? ['', renderFindings(checked.findings, terminal)] : []),
       '',
       verdictLine(checked, wanted),
     ].join('\n'),
@@ -107,8 +160,8 @@ function withoutMountMark(card: ExaminedCard): ExaminedCard {
 }
 
 /** Manifests are read only where there is a file that one of them could know. */
-async function knownReleases(context: Context, card: ExaminedCard, wanted: WantedRelease | undefined) {
-  if (wanted === undefined && !card.volume?.nodes.some((node) => !node.isFolder)) return [];
+async function knownReleases(context: Context, hasFiles: boolean, wanted: WantedRelease | undefined) {
+  if (wanted === undefined && !hasFiles) return [];
   try {
     return (await context.catalogue()).releases;
   } catch (error) {
@@ -158,7 +211,6 @@ function cardLines(path: string, card: ExaminedCard, checked: CheckedCard): stri
   const table = { none: 'no partition table', mbr: 'MBR', gpt: 'GPT' }[card.partitionTable];
   const count = card.partitions.length;
   const partitions = count === 0 ? '' : count === 1 ? ', one partition' : `, ${count} partitions`;
-  const line = (name: string, value: string): string => `${name.padEnd(8)}${value}`;
   const lines = [
     line('card', printable(path, 1000)),
     line('size', `${formatSize(card.sizeBytes)} (${formatBytes(card.sizeBytes)} bytes)`),
@@ -172,7 +224,12 @@ function cardLines(path: string, card: ExaminedCard, checked: CheckedCard): stri
   const clusters = `clusters of ${formatBytes(volume.geometry.clusterBytes)} bytes`;
   lines.push(line('volume', `${fileSystemTitles[card.fileSystem]}, ${label}, ${clusters}`));
   lines.push(line('free', formatSize(freeBytes(volume))));
-  const files = volume.nodes.filter((node) => !node.isFolder);
+  return [...lines, ...fileLines(volume.nodes, checked)];
+}
+
+function fileLines(nodes: readonly CardNode[], checked: CheckedCard): string[] {
+  const lines: string[] = [];
+  const files = nodes.filter((node) => !node.isFolder);
   if (files.length === 0) lines.push(line('files', 'none'));
   files.slice(0, maxListed).forEach((file, i) => {
     const release = checked.recognised.get(file);

@@ -12,6 +12,7 @@ import type { PdfPress } from '../ports/pdf-press.ts';
 import type { Random } from '../ports/random.ts';
 import type { RecordStore } from '../ports/record-store.ts';
 import type { Terminal } from '../ports/terminal.ts';
+import type { Volumes } from '../ports/volumes.ts';
 import type { Workspace } from '../ports/workspace.ts';
 import type { UnitRecord } from '../record/unit-record.ts';
 
@@ -35,6 +36,7 @@ export interface Context {
   readonly typedBy: string | undefined;
   archives(): Promise<Archives>;
   drives(): Promise<Drives>;
+  volumes(): Promise<Volumes>;
   press(): Promise<PdfPress>;
   /** The way to an office's server; nothing is opened yet. */
   office(): Promise<OfficeServer<UnitRecord>>;
