@@ -58,4 +58,8 @@ export interface Drives {
   resolve(path: string): string | undefined;
   /** Unmounts every part; Failure exit 6 where one is in use or this user may not. */
   unmount(drive: Drive): Promise<void>;
+  /** Mounts a part again, at that place or at one of the system's choice; Failure exit 6 where this user may not. */
+  mount(part: DrivePart, mountPoint: string): Promise<void>;
+  /** Unmounts every part and lets go of the medium, so that it may be taken out. Failure as `unmount`. */
+  eject(drive: Drive): Promise<void>;
 }

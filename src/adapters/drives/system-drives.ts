@@ -5,10 +5,11 @@ import { execFile } from 'node:child_process';
 import { realpathSync } from 'node:fs';
 import { win32 } from 'node:path';
 import { promisify } from 'node:util';
-import type { Drive, Drives, DriveTable } from '../../ports/drives.ts';
+import type { Drives, DriveTable } from '../../ports/drives.ts';
 import { Failure } from '../../words/failure.ts';
 import { printable } from '../../words/printable.ts';
 import { disksIn, readDiskutil } from './diskutil-table.ts';
+import { type DriveAct, driveOrders, type Order } from './drive-orders.ts';
 import { lsblkColumns, readLsblk } from './lsblk-table.ts';
 import { driveTableUnreadable } from './said.ts';
 import { withSecondOpinion } from './second-opinion.ts';
@@ -59,50 +60,51 @@ async function secondOpinion(): Promise<unknown> {
   }
 }
 
-function stillMounted(drive: Drive, error: unknown): Failure {
+function notDone(act: DriveAct, error: unknown): Failure {
   const { stderr } = error as { stderr?: unknown };
   const said = typeof stderr === 'string' ? printable(stderr.trim().split('\n')[0] ?? '', 200) : '';
+  const seen = said === '' ? {} : { seen: said };
+  if (act.do === 'mount') {
+    const summary = 'The card cannot be mounted again by this user.';
+    const next = 'Open it in the file manager, then run the same command again.';
+    return new Failure(
+      { code: 'not-mounted', exit: 6, summary, ...seen, where: act.part.device, next },
+      error,
+    );
+  }
   return new Failure(
     {
       code: 'card-busy',
       exit: 6,
       summary: 'The card cannot be unmounted: something uses it, or this user may not.',
-      ...(said === '' ? {} : { seen: said }),
-      where: drive.device,
+      ...seen,
+      where: act.drive.device,
       next: 'Close whatever shows files of the card, or eject it by hand; then run the same command again.',
     },
     error,
   );
 }
 
-async function unmountOne(device: string, mountPoint: string): Promise<void> {
-  try {
-    await run('umount', ['--', mountPoint], most);
-  } catch (error) {
+async function firstThatWorks(ways: readonly Order[]): Promise<void> {
+  let first: unknown = new Error('there is no way to do this here');
+  let failed = false;
+  for (const { program, args } of ways) {
     try {
-      await run('udisksctl', ['unmount', '--no-user-interaction', '-b', device], most);
-    } catch {
-      throw error;
+      await run(program, [...args], most);
+      return;
+    } catch (error) {
+      if (!failed) first = error;
+      failed = true;
     }
   }
+  throw first;
 }
 
-async function unmount(drive: Drive): Promise<void> {
-  const mounted = drive.parts.flatMap((part) => part.mountPoints.map((point) => ({ part, point })));
-  if (mounted.length === 0) return;
+async function carryOut(act: DriveAct): Promise<void> {
   try {
-    if (process.platform === 'darwin') await run('diskutil', ['unmountDisk', drive.device], most);
-    else if (process.platform === 'win32') {
-      const letter = mounted[0]?.point.slice(0, 2) ?? '';
-      if (!/^[A-Z]:$/i.test(letter)) throw new Error('no drive letter');
-      const eject = `(New-Object -ComObject Shell.Application).Namespace(17).ParseName('${letter}').InvokeVerb('Eject')`;
-      await run('powershell.exe', ['-NoProfile', '-NonInteractive', '-Command', eject], most);
-    } else {
-      // The last one mounted first: one may lie within another.
-      for (const { part, point } of mounted.reverse()) await unmountOne(part.device, point);
-    }
+    for (const ways of driveOrders(process.platform, act)) await firstThatWorks(ways);
   } catch (error) {
-    throw stillMounted(drive, error);
+    throw notDone(act, error);
   }
 }
 
@@ -128,5 +130,7 @@ export const systemDrives: Drives = {
     }
   },
 
-  unmount,
+  unmount: (drive) => carryOut({ do: 'unmount', drive }),
+  mount: (part, mountPoint) => carryOut({ do: 'mount', part, mountPoint }),
+  eject: (drive) => carryOut({ do: 'eject', drive }),
 };

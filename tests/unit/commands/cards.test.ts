@@ -37,6 +37,8 @@ function computer(...disks: readonly LinuxDisk[]) {
       list: async () => table,
       resolve: (path: string) => links[path] ?? (path.startsWith('/') ? path : undefined),
       unmount: async () => {},
+      mount: async () => {},
+      eject: async () => {},
     }),
   } as unknown as Context;
   return {
