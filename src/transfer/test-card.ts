@@ -1,15 +1,23 @@
-// Carries a test of a card's capacity out: fills the low end, strews single units, reads both; then writes the long
-// stretches, reads them, and reads the low end again last. What stood under the strewn units is put back, so that a card
-// whose addresses begin again has been found, as a rule, before anything of a person's was harmed. Writes to free space
-// alone; whether it may was decided and confirmed before.
+// Carries a test of a card's capacity out: strews single units, fills the low end, reads both; then writes the long
+// stretches, reads them, and reads the low end again last. Before anything counts as read, more was written elsewhere than
+// a reader holds back. What stood under the strewn units is put back, and files at the low end are looked at as well, so
+// that a card whose addresses begin again has been found, as a rule, before anything of a person's was harmed. Writes to
+// free space alone; whether it may was decided and confirmed before.
 
 import type { KeyedStream } from '../bytes/keyed-stream.ts';
-import { type CapacityGoal, type CapacityPlan, planCapacity } from '../card/capacity/capacity-plan.ts';
+import { sha256Hex } from '../bytes/sha256.ts';
+import {
+  type CapacityGoal,
+  type CapacityPlan,
+  heldBackBytes,
+  planCapacity,
+} from '../card/capacity/capacity-plan.ts';
 import { type FreeSpace, type Stretch, unitBytes } from '../card/capacity/free-space.ts';
 import {
   type CapacityJudgement,
   judgeReadings,
   judgeUnits,
+  leastRealBytes,
   type Reading,
 } from '../card/capacity/judge-readings.ts';
 import type { Blocks } from '../ports/blocks.ts';
@@ -58,6 +66,8 @@ export interface TestOutcome extends CapacityJudgement {
 const pieceBytes = 2 ** 20;
 /** Bad readings that are remembered one by one. */
 const mostReadings = 100_000;
+/** A card may claim so many times what it holds. */
+const mostParts = 1024;
 /** Halvings between the last good place and the first bad one. */
 const mostRefinements = 24;
 
@@ -68,6 +78,10 @@ class CardTest {
   readonly readings: Reading[] = [];
   readonly paces: Pace[] = [];
   #order = 0;
+  /** When each piece was last written, by where it begins. */
+  readonly #orders = new Map<number, number>();
+  /** What files at the low end hold, unit by unit, by place: digests from before the first write. */
+  readonly #filesBefore = new Map<number, string>();
   #doneBytes = 0;
   #totalBytes: number;
   #point: TestPoint | undefined;
@@ -75,7 +89,9 @@ class CardTest {
   constructor(job: TestCardJob, plan: CapacityPlan) {
     this.#job = job;
     this.#plan = plan;
-    this.#totalBytes = 2 * plan.testedBytes + lengthOf(plan.low);
+    const { low, long, besideLow } = plan;
+    const again = lengthOf(firstOf(low)) + lengthOf(firstOf(long));
+    this.#totalBytes = 2 * plan.testedBytes + lengthOf(low) + again + 4 * lengthOf(besideLow);
     this.#point = job.resume;
   }
 
@@ -119,7 +135,7 @@ class CardTest {
       const began = this.#job.now();
       for (const piece of pieces(place)) {
         this.#writeAt(piece);
-        this.#order++;
+        this.#orders.set(piece.offsetBytes, this.#order++);
         if (timed && this.#point !== undefined)
           this.#point = { ...this.#point, writtenBytes: this.#point.writtenBytes + piece.lengthBytes };
         yield this.#event('writing', piece.lengthBytes);
@@ -128,13 +144,11 @@ class CardTest {
     }
   }
 
-  /** `firstOrder`: when the first piece of them was written; the others came right after. */
-  *#read(places: readonly Stretch[], firstOrder: number, timed: boolean): Generator<TestEvent> {
-    let order = firstOrder;
+  *#read(places: readonly Stretch[], timed: boolean): Generator<TestEvent> {
     for (const place of places) {
       const began = this.#job.now();
       for (const piece of pieces(place)) {
-        const facts = { order: order++, drawn: true };
+        const facts = { order: this.#orders.get(piece.offsetBytes) ?? 0, drawn: true };
         this.#note(judgeUnits(this.#job.stream, piece.offsetBytes, this.#readAt(piece), facts));
         if (timed && this.#point !== undefined)
           this.#point = { ...this.#point, readBytes: this.#point.readBytes + piece.lengthBytes };
@@ -144,60 +158,138 @@ class CardTest {
     }
   }
 
-  /** The low end and the single units; what stood under these is put back, whatever happens. */
+  /** Writes as much as a reader may hold back, once more and just the same, so that nothing else is answered from there. */
+  *#pushOut(places: readonly Stretch[]): Generator<TestEvent> {
+    this.#job.blocks.flush();
+    yield* this.#write(firstOf(places), false);
+    this.#job.blocks.flush();
+  }
+
+  /** Of what lies at the low end and is not free: what is written beyond a card's end may come down there. */
+  *#lookAtFiles(): Generator<TestEvent> {
+    const isFirst = this.#filesBefore.size === 0;
+    for (const place of this.#plan.besideLow)
+      for (const piece of pieces(place)) {
+        const bytes = this.#readAt(piece);
+        for (let at = 0; at < bytes.length; at += unitBytes) {
+          const unit = bytes.subarray(at, at + unitBytes);
+          const offsetBytes = piece.offsetBytes + at;
+          const digest = sha256Hex(unit).slice(0, 24);
+          if (isFirst) this.#filesBefore.set(offsetBytes, digest);
+          else if (this.#filesBefore.get(offsetBytes) !== digest)
+            this.#note([
+              {
+                offsetBytes,
+                lengthBytes: unit.length,
+                order: 0,
+                drawn: false,
+                good: false,
+                from: this.#job.stream.placeOf(unit) ?? null,
+              },
+            ]);
+        }
+        yield this.#event('reading', piece.lengthBytes);
+      }
+  }
+
+  /**
+   * The single units, then the low end, which is more than a reader holds back, then both are read. What stood under the
+   * units is put back, whatever happens; where one of them came down on a file, nothing more is written at all.
+   */
   *firstLook(): Generator<TestEvent> {
     const { blocks } = this.#job;
     const { low, probes } = this.#plan;
-    const lowOrder = this.#order;
-    yield* this.#write(low, false);
-    blocks.flush();
-    const before: { readonly offsetBytes: number; readonly bytes: Uint8Array }[] = [];
+    yield* this.#lookAtFiles();
+    const before: Before[] = [];
     try {
-      const probeOrder = this.#order;
       for (const { offsetBytes } of probes) {
         const bytes = new Uint8Array(unitBytes);
         blocks.read(offsetBytes, bytes);
         before.push({ offsetBytes, bytes });
         this.#writeAt({ offsetBytes, lengthBytes: unitBytes });
-        this.#order++;
+        this.#orders.set(offsetBytes, this.#order++);
         yield this.#event('writing', unitBytes);
       }
       blocks.flush();
-      yield* this.#read(low, lowOrder, false);
-      for (const [index, { offsetBytes, drawn }] of probes.entries()) {
+      yield* this.#lookAtFiles();
+      if (this.readings.length > 0) return;
+      yield* this.#write(low, false);
+      blocks.flush();
+      for (const { offsetBytes, drawn } of probes) {
         const piece = this.#readAt({ offsetBytes, lengthBytes: unitBytes });
-        this.#note(judgeUnits(this.#job.stream, offsetBytes, piece, { order: probeOrder + index, drawn }));
+        const order = this.#orders.get(offsetBytes) ?? 0;
+        this.#note(judgeUnits(this.#job.stream, offsetBytes, piece, { order, drawn }));
         yield this.#event('reading', unitBytes);
       }
+      yield* this.#read(low, false);
+      yield* this.#lookAtFiles();
     } finally {
-      // The last one first: where two of them fell on one place, the first has what truly stood there.
-      for (const { offsetBytes, bytes } of before.reverse()) blocks.write(offsetBytes, bytes);
-      blocks.flush();
+      this.#putBack(before);
     }
   }
 
-  /** What is written there is what belongs there: where it was judged before, nothing changes. */
-  #pushOut(): void {
-    for (const place of this.#plan.pushOut) for (const piece of pieces(place)) this.#writeAt(piece);
-    this.#job.blocks.flush();
+  /** All of it that can be, also where the card fails at one place. */
+  #putBack(before: readonly Before[]): void {
+    const failed: unknown[] = [];
+    const attempt = (act: () => void): void => {
+      try {
+        act();
+      } catch (error) {
+        failed.push(error);
+      }
+    };
+    const { blocks } = this.#job;
+    // The last one first: where two of them fell on one place, the first has what truly stood there.
+    for (const { offsetBytes, bytes } of before.toReversed()) attempt(() => blocks.write(offsetBytes, bytes));
+    attempt(() => blocks.flush());
+    if (failed.length > 0) throw failed[0];
   }
 
   *longLook(): Generator<TestEvent> {
     const { low, long } = this.#plan;
     const from = this.#job.resume ?? { writtenBytes: 0, readBytes: 0, readings: [] };
-    const order = this.#order;
-    // What was good in the first look may have come out of a reader's own memory: only what is read now counts.
+    // What was good in the first look is read again here: only what a card holds at the end counts.
     this.readings.splice(0, this.readings.length, ...from.readings);
+    if (this.#filesBefore.size === 0) yield* this.#lookAtFiles();
     this.#point = { ...from, readings: this.readings };
     yield* this.#write(behind(long, from.writtenBytes), true);
-    this.#pushOut();
-    yield* this.#read(behind(long, from.readBytes), order, true);
-    yield* this.#read(low, 0, false);
+    yield* this.#pushOut(low);
+    yield* this.#read(behind(long, from.readBytes), true);
+    yield* this.#pushOut(long);
+    yield* this.#read(low, false);
+    yield* this.#lookAtFiles();
+  }
+
+  /**
+   * A few readings tell only a multiple of where the addresses begin again: the last free unit is written, looked for at
+   * every place that a smaller part of it would lead to, and put back.
+   */
+  #smallestStep(step: number): number {
+    const { blocks, space, stream } = this.#job;
+    const [place] = space.placesOf(space.sizeBytes - unitBytes, unitBytes);
+    if (place === undefined) return step;
+    const before = this.#readAt(place).slice();
+    try {
+      this.#writeAt(place);
+      let smallest = step;
+      for (let parts = 2; parts <= mostParts && step / parts >= leastRealBytes; parts++) {
+        const part = step / parts;
+        if (part % blocks.sectorBytes !== 0 || part > place.offsetBytes) continue;
+        const there = this.#readAt({ offsetBytes: place.offsetBytes - part, lengthBytes: unitBytes });
+        if (stream.placeOf(there) === place.offsetBytes) smallest = part;
+      }
+      return smallest;
+    } finally {
+      blocks.write(place.offsetBytes, before);
+      blocks.flush();
+    }
   }
 
   /** Narrows the place between the last good unit and the first bad one, a unit at a time, each put back. */
   *refine(judged: CapacityJudgement): Generator<TestEvent, CapacityJudgement> {
     const { blocks, space, stream } = this.#job;
+    if (judged.how === 'begins-again' && judged.realBytes !== null)
+      return { ...judged, realBytes: this.#smallestStep(judged.realBytes) };
     if (judged.how !== 'loses' || judged.lastGood === null || judged.firstBad === null) return judged;
     let good = space.freeBefore(judged.lastGood);
     let bad = space.freeBefore(judged.firstBad);
@@ -207,7 +299,8 @@ class CardTest {
       if (place === undefined || middle <= good) break;
       const before = this.#readAt(place).slice();
       this.#writeAt(place);
-      this.#pushOut();
+      const elsewhere = middle < lengthOf(this.#plan.low) ? this.#plan.long : this.#plan.low;
+      for (const event of this.#pushOut(elsewhere)) yield { ...event, phase: 'reading' };
       const [first] = judgeUnits(stream, place.offsetBytes, this.#readAt(place), { order: 0, drawn: true });
       blocks.write(place.offsetBytes, before);
       blocks.flush();
@@ -221,11 +314,26 @@ class CardTest {
   }
 }
 
+interface Before {
+  readonly offsetBytes: number;
+  readonly bytes: Uint8Array;
+}
+
 const lengthOf = (places: readonly Stretch[]) => places.reduce((sum, place) => sum + place.lengthBytes, 0);
 
 function* pieces({ offsetBytes, lengthBytes }: Stretch): Generator<Stretch> {
   for (let at = 0; at < lengthBytes; at += pieceBytes)
     yield { offsetBytes: offsetBytes + at, lengthBytes: Math.min(pieceBytes, lengthBytes - at) };
+}
+
+/** As much of them as a reader may hold back. */
+function firstOf(places: readonly Stretch[]): Stretch[] {
+  let left = heldBackBytes;
+  return places.flatMap(({ offsetBytes, lengthBytes }) => {
+    const length = Math.min(left, lengthBytes);
+    left -= length;
+    return length === 0 ? [] : [{ offsetBytes, lengthBytes: length }];
+  });
 }
 
 /** What is left of the places once so many bytes of them are done. */

@@ -97,6 +97,12 @@ export const fakeCards = {
   /** A part of it holds nothing. */
   losesPart: (size: number, from: number, to: number) =>
     card(size, { place: (index) => (index * unit >= from && index * unit < to ? undefined : index) }),
+  /** The same, but what was written last is answered from memory. */
+  losesPartBehindCache: (size: number, from: number, to: number, cacheBytes: number) =>
+    card(size, {
+      place: (index) => (index * unit >= from && index * unit < to ? undefined : index),
+      cacheUnits: cacheBytes / unit,
+    }),
   /** Whatever is asked for, the last unit written comes back. */
   repeatsLast: (size: number) => card(size, { place: () => 0 }),
   /** One unit in so many has a wrong bit. */

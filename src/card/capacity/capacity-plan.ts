@@ -1,7 +1,7 @@
 // Where a test of a card writes and reads, decided before anything is written. A card that claims more than it holds either
-// loses what is written beyond its end, or writes it over what came before. So a row of bytes at the low end is filled
-// first; single units are then strewn over all the rest, and stretches longer than what a reader may hold back; and
-// everything is read only after much more was written than any reader holds. The same numbers drawn give the same plan.
+// loses what is written beyond its end, or writes it over what came before. So single units are strewn over all of it, a
+// row of bytes at the low end is filled, and stretches longer than what a reader may hold back; and everything is read
+// only after more was written elsewhere than any reader holds. The same numbers drawn give the same plan.
 
 import { type FreeSpace, type Stretch, unitBytes } from './free-space.ts';
 
@@ -21,8 +21,8 @@ export interface CapacityPlan {
   readonly probes: readonly Probe[];
   /** Written in order of place. */
   readonly long: readonly Stretch[];
-  /** Written, not judged, before anything of `long` is read: whatever a reader holds back gives way to it. */
-  readonly pushOut: readonly Stretch[];
+  /** What lies at the low end of the card and is not free; read, never written. */
+  readonly besideLow: readonly Stretch[];
   /** Bytes that are written and judged. */
   readonly testedBytes: number;
 }
@@ -33,8 +33,8 @@ export interface Probe {
   readonly drawn: boolean;
 }
 
-/** No reader is known to hold back more than a few MiB. */
-const heldBackBytes = 16 * 2 ** 20;
+/** More than a reader may hold back of what it was given; taken to be a few MiB at most. */
+export const heldBackBytes = 16 * 2 ** 20;
 /** Of a small card too: before anything is read again, more than a reader's and a card's own memory was written. */
 const leastBytes = 64 * 2 ** 20;
 const fewestLong = 4;
@@ -50,7 +50,7 @@ const wholeUnits = (bytes: number) => Math.max(unitBytes, Math.floor(bytes / uni
 /** `draw`: even numbers from 0 up to 1. */
 export function planCapacity(space: FreeSpace, goal: CapacityGoal, draw: () => number): CapacityPlan {
   const all = space.sizeBytes;
-  if (all < 8 * unitBytes) return { low: [], probes: [], long: [], pushOut: [], testedBytes: 0 };
+  if (all < 8 * unitBytes) return { low: [], probes: [], long: [], besideLow: [], testedBytes: 0 };
   const wanted = Math.min(all, Math.max(all * goal.fraud, Math.min(leastBytes, all / 2)));
   const lowBytes = wholeUnits(wanted / 2);
   const rest = all - lowBytes;
@@ -63,10 +63,10 @@ export function planCapacity(space: FreeSpace, goal: CapacityGoal, draw: () => n
     : drawLong(space, lowBytes, wanted - lowBytes, chance, draw);
   const sum = (places: readonly Stretch[]) => places.reduce((bytes, place) => bytes + place.lengthBytes, 0);
   const low = space.placesOf(0, lowBytes);
-  const pushOut = space.placesOf(lowBytes, Math.min(heldBackBytes, rest));
+  const besideLow = space.takenBefore(lowBytes);
   // Where all is tested, the single units are part of it.
   const strewn = goal.full ? 0 : probes.length * unitBytes;
-  return { low, probes, long, pushOut, testedBytes: sum(low) + strewn + sum(long) };
+  return { low, probes, long, besideLow, testedBytes: sum(low) + strewn + sum(long) };
 }
 
 /** One in each of so many parts of the rest, anywhere in it; and at both sides of each power of two. */

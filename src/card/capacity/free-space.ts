@@ -59,6 +59,19 @@ export class FreeSpace {
     return places;
   }
 
+  /** What is not free between the card's beginning and `endBytes`, as far as there is free space behind it. */
+  takenBefore(endBytes: number): Stretch[] {
+    let at = 0;
+    const taken: Stretch[] = [];
+    for (const { offsetBytes, lengthBytes } of this.stretches) {
+      const end = Math.min(offsetBytes, endBytes);
+      if (end > at) taken.push({ offsetBytes: at, lengthBytes: end - at });
+      at = offsetBytes + lengthBytes;
+      if (at >= endBytes) break;
+    }
+    return taken;
+  }
+
   /** How much free space lies before that place of the card. */
   freeBefore(offsetBytes: number): number {
     let low = 0;

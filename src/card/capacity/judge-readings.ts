@@ -62,7 +62,7 @@ export interface CapacityJudgement {
 /** So many readings in a hundred may speak against the end of a card: a table at each chip's start may be held. */
 const allowedStrays = 0.05;
 /** Addresses that begin again after less than this are no addresses. */
-const leastRealBytes = 2 ** 20;
+export const leastRealBytes = 2 ** 20;
 
 function greatestCommonDivisor(a: number, b: number): number {
   let [high, low] = [a, b];

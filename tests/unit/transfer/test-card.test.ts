@@ -91,6 +91,12 @@ const lies: readonly [string, () => Blocks, TestOutcome['how'], (realBytes: numb
     'begins-again',
     (real) => real === 110 * MiB,
   ],
+  [
+    'begins again many times',
+    () => fakeCards.wraps(size, 5 * MiB + 8192),
+    'begins-again',
+    (real) => real === 5 * MiB + 8192,
+  ],
   ['loses one half', () => fakeCards.drops(size, half), 'loses', (real) => Math.abs(real - half) <= 8192],
   [
     'loses the last twentieth',
@@ -144,6 +150,44 @@ describe('a card that', () => {
     expect(Buffer.compare(after, file)).toBe(0);
   });
 
+  test('loses a twentieth somewhere, and answers single units from its memory', () => {
+    // Few stretches are long: it is the single units that find it, once they are no longer held back.
+    const large = 512 * MiB;
+    const free = new FreeSpace([{ offsetBytes: 3 * MiB, lengthBytes: large - 3 * MiB }]);
+    for (let seed = 1; seed <= 6; seed++) {
+      const from = (60 + seed * 60) * MiB;
+      const blocks = fakeCards.losesPartBehindCache(large, from, from + 26 * MiB, 8 * MiB);
+      const outcome = run(blocks, seed, { space: free });
+      expect(outcome.verdict, `seed ${seed}`).not.toBe('holds');
+    }
+  });
+
+  test('loses a part, answered from its memory, is found in full wherever the part lies', () => {
+    const goal = { ...sampled, full: true };
+    for (let from = 4; from < 120; from += 32) {
+      const blocks = fakeCards.losesPartBehindCache(size, from * MiB, from * MiB + 65_536, 8 * MiB);
+      expect(run(guarded(blocks), from, { goal }).verdict, `at ${from} MiB`).toBe('failing');
+    }
+  });
+
+  test('begins again where its files are: found, and the files are there afterwards', () => {
+    const large = 128 * MiB;
+    const taken = 60 * MiB;
+    // All that is free lies beyond what it holds, but for a little.
+    const free = new FreeSpace([{ offsetBytes: taken, lengthBytes: large - taken }]);
+    for (const full of [false, true]) {
+      const blocks = fakeCards.wraps(large, taken + 6 * MiB);
+      const file = new Uint8Array(taken).map((_, i) => i >> 9);
+      blocks.write(0, file);
+      const outcome = run(blocks, 3, { space: free, goal: { ...sampled, full } });
+      expect(outcome).toMatchObject({ verdict: 'false-capacity', how: 'begins-again' });
+      expect(outcome.realBytes).toBe(taken + 6 * MiB);
+      const after = new Uint8Array(taken);
+      blocks.read(0, after);
+      expect(Buffer.compare(after, file)).toBe(0);
+    }
+  });
+
   test.each([
     ['has a wrong bit here and there', () => fakeCards.flips(size, 200, 9)],
     ['wears out', () => fakeCards.wearsOut(size, 20 * MiB)],
@@ -192,7 +236,7 @@ describe('stopped', () => {
       for (; outcome === undefined && breaks < 100; breaks++) {
         const stream = keyedStream(key(6));
         const steps = testCard({ blocks: guarded(blocks), space, goal, stream, now: () => 0, resume: point });
-        const most = point === undefined ? 400 : 45;
+        const most = point === undefined ? 400 : 75;
         for (let i = 0; i < most; i++) {
           const step = steps.next();
           if (step.done) {
