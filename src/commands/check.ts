@@ -1,10 +1,11 @@
 // `check CARD [--for RELEASE]`: looks at a card and changes nothing. With a release the answer is whether its unit
-// would take the card now; without one, whether the card itself is sound.
+// would take the card now; without one, whether the card itself is sound. A card that the record knows is noted there.
 
 import { type CheckedCard, checkCard } from '../card/check/check-card.ts';
 import { examineCard } from '../card/look/examine-card.ts';
 import { type CardNode, type ExaminedCard, fileSystemTitles, freeBytes } from '../card/look/examined-card.ts';
 import type { BlockReader } from '../ports/blocks.ts';
+import type { EntryAddress } from '../ports/record-store.ts';
 import { renderFindings } from '../ui/finding-text.ts';
 import { exitCode } from '../words/exit-code.ts';
 import { Failure } from '../words/failure.ts';
@@ -26,6 +27,14 @@ const maxListed = 12;
 export const run: Run = async (context, [given], options) => {
   const place = await requireCardPlace(context, given);
   const wanted = typeof options.for === 'string' ? await requireWanted(context, options.for) : undefined;
+  const { checked, ...found } = await look(context, place, wanted);
+  const entry = await onRecord(context, place, checked, wanted);
+  return entry === undefined ? found : { ...found, json: { ...found.json, entry } };
+};
+
+type Looked = Answer & { readonly checked: CheckedCard };
+
+async function look(context: Context, place: CardPlace, wanted: WantedRelease | undefined): Promise<Looked> {
   const blocks = await openOrMounted(context, place);
   if ('mountPoint' in blocks) return await answerByFiles(context, blocks, wanted);
   try {
@@ -33,7 +42,22 @@ export const run: Run = async (context, [given], options) => {
   } finally {
     blocks.close();
   }
-};
+}
+
+/** Where there is no record, nothing is loaded for it. */
+async function onRecord(
+  context: Context,
+  { path, seen }: CardPlace,
+  { verdict, findings }: CheckedCard,
+  wanted: WantedRelease | undefined,
+): Promise<EntryAddress | undefined> {
+  if (context.files.facts(context.workspace.record) === undefined) return undefined;
+  const { rememberCheck } = await import('./remember-check.ts');
+  const release = wanted && `${wanted.release.product}@${wanted.release.version}`;
+  const stops = [...new Set(findings.filter(({ severity }) => severity === 'stop').map(({ code }) => code))];
+  const found = { ...(release && { release }), verdict, stops };
+  return await rememberCheck(context, { path, drive: seen?.drive }, found);
+}
 
 interface CardPlace {
   readonly path: string;
@@ -65,7 +89,7 @@ async function answerByFiles(
   context: Context,
   place: MountedPlace,
   wanted: WantedRelease | undefined,
-): Promise<Answer> {
+): Promise<Looked> {
   const { checkByFiles, mountedCardJson, mountedCardLines } = await import('./check-by-files.ts');
   const { card, checked } = await checkByFiles(context, place, wanted, (hasFiles) =>
     knownReleases(context, hasFiles, wanted),
@@ -97,7 +121,7 @@ async function answer(
   blocks: BlockReader,
   wanted: WantedRelease | undefined,
   isMounted: boolean,
-): Promise<Answer> {
+): Promise<Looked> {
   const examined = examineCard(blocks);
   const card = isMounted ? withoutMountMark(examined) : examined;
   const progress = context.terminal.progress('reading', 'bytes');
@@ -127,9 +151,10 @@ function answered(
   wanted: WantedRelease | undefined,
   card: Readonly<Record<string, unknown>>,
   lines: readonly string[],
-): Answer {
+): Looked {
   const good = checked.verdict === 'ready' || checked.verdict === 'sound';
   return {
+    checked,
     exit: good ? exitCode.done : exitCode.no,
     json: {
       verdict: checked.verdict,

@@ -2,7 +2,7 @@
 // to a card. Goes by the record alone: it never says of a card that it reads right today; `check` does.
 
 import type { AfterUse } from '../manifest/product-schema.ts';
-import type { CardLook, KnownCard } from '../record/known-cards.ts';
+import { type KnownCard, saysOf } from '../record/known-cards.ts';
 
 export type CardStanding =
   /** As far as the record knows, it may go to the next unit. */
@@ -23,20 +23,13 @@ export interface CardRelease {
   readonly afterUse: AfterUse;
 }
 
-/** What a look says of the release that the card was prepared for; undefined: nothing. */
-function looksReady({ release, verdict }: CardLook, prepared: string): boolean | undefined {
-  if (release === prepared) return verdict === 'ready';
-  // A card that is ready for another release carries that one.
-  return verdict === 'ready' || verdict === 'unsound' ? false : undefined;
-}
-
 export function cardStanding(card: KnownCard, release: CardRelease | undefined): CardStanding {
   const { prepared, checked, uses, retired } = card;
   if (retired !== null) return 'retired';
   if (release === undefined) return 'release-unknown';
   if (release.withdrawn) return 'withdrawn';
   const lastUse = uses.at(-1);
-  const looked = checked === null ? undefined : looksReady(checked, prepared.release);
+  const looked = checked === null ? undefined : saysOf(checked, prepared.release);
   // A look after the last use counts for more than what units of this product do as a rule.
   if (looked !== undefined && (lastUse === undefined || (checked?.atMs ?? 0) >= lastUse.atMs))
     return looked ? 'ready' : 'not-ready';

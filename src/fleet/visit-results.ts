@@ -134,11 +134,8 @@ function cardsNotBack({ visits, cards, day, startOfDay }: VisitQuestion): CardOu
   const listed = new Set(past.flatMap(({ units }) => units.map(({ serial }) => serial)));
   const products = new Set(past.flatMap(({ units }) => units.map(({ product }) => product)));
 
-  const isOut = ({ prepared, checked, retired }: KnownCard) =>
-    prepared.verdict === 'ready' &&
-    retired === null &&
-    (checked === null || checked.atMs <= prepared.atMs) &&
-    prepared.atMs < inHandMs;
+  const isOut = ({ prepared, seenMs, retired }: KnownCard) =>
+    prepared.verdict === 'ready' && retired === null && seenMs <= prepared.atMs && prepared.atMs < inHandMs;
   const isOfList = ({ prepared, uses }: KnownCard) =>
     uses.some(({ serial }) => listed.has(serial)) ||
     (prepared.atMs >= sinceMs &&

@@ -32,8 +32,10 @@ export interface KnownCard {
     readonly by: string;
     readonly entryId: string;
   };
-  /** The newest look since then. */
+  /** The newest look since then that says something of the release; see `saysOf`. */
   readonly checked: CardLook | null;
+  /** When it was last in hand: prepared, or looked at in any way. */
+  readonly seenMs: number;
   /** Since it was prepared, in order. */
   readonly uses: readonly CardUse[];
   readonly retired: { readonly why: string; readonly atMs: number } | null;
@@ -55,6 +57,13 @@ export function cardNamed<Card extends { readonly card: string }>(
   return namesakes.length === 1 ? namesakes[0] : undefined;
 }
 
+/** Whether a look says that the card is ready for the release that it was prepared for; undefined: it says nothing. */
+export function saysOf({ release, verdict }: CardLook, prepared: string): boolean | undefined {
+  if (release === prepared) return verdict === 'ready';
+  // A card that is ready for another release carries that one.
+  return verdict === 'ready' || verdict === 'unsound' ? false : undefined;
+}
+
 /** `entries`: all of the kinds above, in any order; others do no harm. Those prepared last come first. */
 export function knownCards(entries: readonly KnownEntry[]): KnownCard[] {
   const cards = new Map<string, KnownCard>();
@@ -69,14 +78,16 @@ export function knownCards(entries: readonly KnownEntry[]): KnownCard[] {
         if (cardId !== undefined)
           for (const other of [...cards.values()])
             if (other.prepared.cardId === cardId) cards.delete(other.card);
-        cards.set(card, { card, prepared, checked: null, uses: [], retired: null });
+        cards.set(card, { card, prepared, checked: null, seenMs: atMs, uses: [], retired: null });
         break;
       }
       case 'card-checked': {
         const card = find(known.body.card);
         const { verdict, release, stops } = known.body;
         const checked = { verdict, release, stops, atMs, by };
-        if (card !== undefined) cards.set(card.card, { ...card, checked });
+        if (card === undefined) break;
+        const tells = saysOf(checked, card.prepared.release) !== undefined;
+        cards.set(card.card, { ...card, seenMs: atMs, ...(tells ? { checked } : {}) });
         break;
       }
       case 'card-retired': {

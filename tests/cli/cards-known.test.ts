@@ -130,6 +130,45 @@ describe('known', () => {
   });
 });
 
+describe('a look at a card', () => {
+  test('is on record where the card is known, with what stood against it', async () => {
+    const card = inFolder('looked.img');
+    await prepare('looked.img', 'hearth-90@2.6.0', '4GB', '--card', 'KF-05');
+    // It goes by its name; the file alone does not tell that it is the one.
+    expect((await run('check', card, '--for', 'hearth-90@2.6.0', '--json')).json.entry).toBeUndefined();
+    const plain = inFolder('plain.img');
+    const { json } = await run('check', plain, '--for', 'hearth-90@2.6.0', '--json');
+    expect(json.entry).toMatchObject({ seq: expect.any(Number) });
+    expect((await known(plain)).checked).toMatchObject({ verdict: 'ready', stops: [], by: 'not said' });
+    putFile(plain, { table: 'mbr', startSector: 8192 }, 'STRAY.TXT', new TextEncoder().encode('x'));
+    await run('check', plain, '--for', 'hearth-90@2.6.0', '--json', '--as', 'M. Tansy');
+    expect(await known(plain)).toMatchObject({
+      standing: 'not-ready',
+      checked: { verdict: 'fixable', stops: ['stray-file'], by: 'M. Tansy' },
+    });
+    // Asked for no release, a look says nothing of that, and takes nothing back.
+    await run('check', plain, '--json');
+    expect((await known(plain)).standing).toBe('not-ready');
+    mtool('mdel', plain, { table: 'mbr', startSector: 8192 }, ['::/STRAY.TXT']);
+    await run('check', plain, '--for', 'hearth-90@2.6.0', '--json');
+    expect((await known(plain)).standing).toBe('ready');
+  });
+
+  test('does not make a record where there is none, nor fail where it cannot be written to', async () => {
+    const empty = makeDemoWorkspace();
+    const options = { workspace: empty.workspace };
+    await runCli(['check', inFolder('plain.img'), '--json'], options);
+    expect(existsSync(join(empty.workspace, 'record.db'))).toBe(false);
+    writeFileSync(join(empty.workspace, 'record.db'), 'no record at all');
+    const { json, exit } = await runCli(
+      ['check', inFolder('plain.img'), '--for', 'hearth-90@2.6.0', '--json'],
+      options,
+    );
+    expect([exit, json.verdict, json.entry]).toEqual([0, 'ready', undefined]);
+    rmSync(empty.folder, { recursive: true });
+  });
+});
+
 describe('a withdrawn release', () => {
   test('is told of the card that carries it, and gets no label', async () => {
     const text = join(workspace, 'manifests', 'tarnholt', 'hearth-90-2.6.0.yaml');

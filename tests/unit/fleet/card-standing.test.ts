@@ -21,6 +21,7 @@ const fresh: KnownCard = {
     entryId: 'kf-1',
   },
   checked: null,
+  seenMs: 10,
   uses: [],
   retired: null,
 };

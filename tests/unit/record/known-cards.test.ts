@@ -36,7 +36,7 @@ describe('a card', () => {
     add('card-prepared', prepared('KF-01'), at(4));
     add('outcome', outcome('TR2', 'KF-01'), at(5));
     add('outcome', outcome('TR3', 'KF-01'), at(6));
-    add('card-checked', { card: 'KF-01', verdict: 'ready', stops: [] }, at(7));
+    add('card-checked', { card: 'KF-01', release: 'rill-40@4.2.0', verdict: 'ready', stops: [] }, at(7));
     expect(knownCards(entries)).toMatchObject([
       {
         card: 'KF-01',
@@ -49,6 +49,18 @@ describe('a card', () => {
         retired: null,
       },
     ]);
+  });
+
+  test('looked at for no release is in hand, and what a look for its release said still stands', () => {
+    const { add, entries } = chainOf('kf');
+    add('card-prepared', prepared('KF-01'), at(1));
+    add(
+      'card-checked',
+      { card: 'KF-01', release: 'rill-40@4.2.0', verdict: 'fixable', stops: ['litter'] },
+      at(2),
+    );
+    add('card-checked', { card: 'KF-01', verdict: 'sound', stops: [] }, at(3));
+    expect(knownCards(entries)).toMatchObject([{ checked: { verdict: 'fixable' }, seenMs: at(3) }]);
   });
 
   test('that tells itself is the same under another name', () => {
@@ -139,7 +151,8 @@ test('random histories: one way through, and card by card', () => {
       const { add, entries } = chainOf('kf');
       for (const [what, card, days] of events) {
         if (what === 'prepare') add('card-prepared', prepared(card), at(days));
-        if (what === 'check') add('card-checked', { card, verdict: 'ready', stops: [] }, at(days));
+        if (what === 'check')
+          add('card-checked', { card, release: 'rill-40@4.2.0', verdict: 'ready', stops: [] }, at(days));
         if (what === 'use') add('outcome', outcome(`TR${days}`, card), at(days));
         if (what === 'retire') add('card-retired', { card, why: 'worn' }, at(days));
       }
