@@ -12,6 +12,7 @@ import { hasStop } from '../words/finding.ts';
 import { printable } from '../words/printable.ts';
 import type { Answer, OptionValues } from './command.ts';
 import type { Context } from './context.ts';
+import { batchLength } from './sync/move-entries.ts';
 import { rememberedMarks, rememberMarks } from './sync/server-memory.ts';
 import { type Synced, syncWithServer } from './sync/sync-with-server.ts';
 
@@ -28,10 +29,11 @@ export async function run(
   const here = await context.record('write');
   const moved = { sent: 0, fetched: 0 };
   const progress = context.terminal.progress('syncing', 'steps');
-  const once = async (server: ServerRecord<UnitRecord>) => {
+  const once = async (server: ServerRecord<UnitRecord>, batchEntries: number) => {
     const { server: id, where } = server;
     const remembered = rememberedMarks(context, id);
-    const parts = { here, server, remembered, moved, stop: context.stop, progress: progress.at };
+    const { stop } = context;
+    const parts = { here, server, remembered, moved, batchEntries, stop, progress: progress.at };
     const synced = await syncWithServer(parts);
     rememberMarks(context, id, where, synced.marks);
     return { ...synced, where, id };
@@ -49,7 +51,7 @@ async function untilDone<T>(
   office: OfficeServer<UnitRecord>,
   url: string,
   moved: { readonly sent: number; readonly fetched: number },
-  work: (server: ServerRecord<UnitRecord>) => Promise<T>,
+  work: (server: ServerRecord<UnitRecord>, batchEntries: number) => Promise<T>,
 ): Promise<T> {
   let inVain = 0;
   for (let tries = 0; ; tries++) {
@@ -57,7 +59,7 @@ async function untilDone<T>(
     try {
       const server = await office.open(url, 'exchange');
       try {
-        return await work(server);
+        return await work(server, batchLength(inVain));
       } finally {
         server.close();
       }

@@ -1,7 +1,6 @@
 // Moves entries between this laptop's record and the server's, a batch at a time: each is whole on its disk before the
 // next is asked for, so whatever breaks off goes on from there. What is moved is proved again by the side that takes it.
 
-import type { ServerRecord } from '../../ports/office-server.ts';
 import type { SealedEntry } from '../../ports/record-rules.ts';
 import type { RecordStore, TakenIn } from '../../ports/record-store.ts';
 import { bodyFault } from '../../record/entry-schema.ts';
@@ -10,8 +9,13 @@ import type { UnitRecord } from '../../record/unit-record.ts';
 import type { ChainDifference } from './compare-chains.ts';
 
 /** As much as is sent or asked for again where the connection breaks off. */
-const batchEntries = 1000;
-const batchCharacters = 4_000_000;
+const mostEntries = 1000;
+const fewestEntries = 20;
+
+/** On a bad line less at a time, so that something gets through between two breaks. */
+export function batchLength(lostInVain: number): number {
+  return Math.max(fewestEntries, Math.floor(mostEntries / 8 ** lostInVain));
+}
 
 export interface Moved {
   readonly taken: readonly TakenIn[];
@@ -19,38 +23,49 @@ export interface Moved {
   readonly misformed: readonly { readonly id: string; readonly fault: string }[];
 }
 
-/** `onBatch`: how many entries of the chain are there now. Stops where the other side takes no more. */
+export interface ChainRange {
+  readonly laptop: string;
+  readonly fromSeq: number;
+  readonly toSeq: number;
+  readonly batchEntries: number;
+  /** Of what comes from elsewhere. What this laptop has goes out as it is: it may be nowhere else. */
+  readonly checkForm: boolean;
+}
+
+/** `onBatch`: how many more entries of the chain are there now. Stops where the other side takes no more. */
 export async function moveChain(
-  from: RecordStore<UnitRecord> | ServerRecord<UnitRecord>,
-  to: RecordStore<UnitRecord> | ServerRecord<UnitRecord>,
-  { laptop, fromSeq, toSeq }: { readonly laptop: string; readonly fromSeq: number; readonly toSeq: number },
+  from: RecordStore<UnitRecord>,
+  to: RecordStore<UnitRecord>,
+  { laptop, fromSeq, toSeq, batchEntries, checkForm }: ChainRange,
   onBatch: (count: number) => void,
 ): Promise<Moved> {
   const taken: TakenIn[] = [];
-  let batch: SealedEntry[] = [];
-  let length = 0;
-  const store = async () => {
+  for (let at = fromSeq; at <= toSeq; at += batchEntries) {
+    const last = Math.min(toSeq, at + batchEntries - 1);
+    const { batch, misformed } = await readBatch(
+      from.sealed({ laptop, fromSeq: at, toSeq: last }),
+      checkForm,
+    );
     const result = await to.takeIn(batch);
-    batch = [];
-    length = 0;
     taken.push(result);
     onBatch(result.added + result.known);
-    return result.held === 0;
-  };
-  for await (const { text, hash } of from.sealed({ laptop, fromSeq, toSeq })) {
-    const entry = openEntry({ text, hash });
-    const fault = entry === undefined ? undefined : bodyFault(entry.kind, entry.body);
-    if (entry !== undefined && fault !== undefined) {
-      if (batch.length > 0) await store();
-      return { taken, misformed: [{ id: entry.id, fault }] };
-    }
-    batch.push({ text, hash });
-    length += text.length;
-    if (batch.length < batchEntries && length < batchCharacters) continue;
-    if (!(await store())) return { taken, misformed: [] };
+    if (misformed.length > 0 || result.held > 0) return { taken, misformed };
   }
-  if (batch.length > 0) await store();
   return { taken, misformed: [] };
+}
+
+async function readBatch(
+  entries: AsyncIterable<SealedEntry>,
+  checkForm: boolean,
+): Promise<{ readonly batch: readonly SealedEntry[]; readonly misformed: Moved['misformed'] }> {
+  const batch: SealedEntry[] = [];
+  for await (const { text, hash } of entries) {
+    const entry = checkForm ? openEntry({ text, hash }) : undefined;
+    const fault = entry === undefined ? undefined : bodyFault(entry.kind, entry.body);
+    if (entry !== undefined && fault !== undefined) return { batch, misformed: [{ id: entry.id, fault }] };
+    batch.push({ text, hash });
+  }
+  return { batch, misformed: [] };
 }
 
 /** Entries to be sent and to be fetched, all chains together. */

@@ -27,6 +27,7 @@ export interface SyncParts {
   readonly remembered: readonly Mark[];
   /** Counted as they are moved, also where it breaks off later. */
   readonly moved: { sent: number; fetched: number };
+  readonly batchEntries: number;
   readonly stop: AbortSignal;
   progress(done: number, total: number): void;
 }
@@ -38,7 +39,7 @@ export interface Synced {
 }
 
 export async function syncWithServer(parts: SyncParts): Promise<Synced> {
-  const { here, server, remembered, moved } = parts;
+  const { here, server, remembered, moved, batchEntries } = parts;
   const [ours, theirs] = [await here.marks(), await server.marks()];
   const mixed = standsIn(ours, theirs, isStandIn);
   if (mixed !== undefined) return { findings: [mixed], marks: theirs, splits: [] };
@@ -68,7 +69,7 @@ export async function syncWithServer(parts: SyncParts): Promise<Synced> {
     if (kind === 'split') {
       findings.push(splitFinding(difference));
     } else if (kind === 'more-here' && mayBring(laptop)) {
-      const range = { laptop, fromSeq: thereSeq + 1, toSeq: hereSeq };
+      const range = { laptop, fromSeq: thereSeq + 1, toSeq: hereSeq, batchEntries, checkForm: false };
       findings.push(...refusals(await moveChain(here, server, range, counting('sent')), 'server'));
     } else if (kind === 'more-here') {
       if (laptop === here.laptop) findings.push(notEntrusted(server, laptop, hereSeq - thereSeq));
@@ -76,7 +77,7 @@ export async function syncWithServer(parts: SyncParts): Promise<Synced> {
     } else if (kind === 'more-there' && laptop === here.laptop) {
       findings.push(ownAhead(difference));
     } else if (kind === 'more-there') {
-      const range = { laptop, fromSeq: hereSeq + 1, toSeq: thereSeq };
+      const range = { laptop, fromSeq: hereSeq + 1, toSeq: thereSeq, batchEntries, checkForm: true };
       findings.push(...refusals(await moveChain(server, here, range, counting('fetched')), 'laptop'));
     }
   }
