@@ -11,7 +11,11 @@ const guards = [
   'entries_are_never_emptied',
   'entries_follow_in_chains',
 ] as const;
-const policies = ['entries_are_added_to_own_chains', 'entries_are_read'] as const;
+/** With what each asks of an entry that is added. */
+const policies: Readonly<Record<string, string | null>> = {
+  entries_are_added_to_own_chains: 'slotproof.may_add(laptop)',
+  entries_are_read: null,
+};
 
 export async function checkRights(queries: Queries): Promise<Finding[]> {
   return [...(await checkGuards(queries)), ...(await checkRoles(queries)), ...(await checkSelf(queries))];
@@ -23,10 +27,13 @@ async function checkGuards(queries: Queries): Promise<Finding[]> {
   for (const guard of guards) if (!standing.has(guard)) findings.push(guardGone(`trigger ${guard}`));
   const table = await queries.get('rowSecurity');
   if (table?.on !== true) findings.push(guardGone('row level security of slotproof.entries'));
-  const found = (await queries.all('policies')).map(({ name }) => name);
-  for (const policy of policies) if (!found.includes(policy)) findings.push(guardGone(`policy ${policy}`));
-  for (const policy of found) {
-    if ((policies as readonly string[]).includes(policy)) continue;
+  const found = await queries.all('policies');
+  for (const [policy, asks] of Object.entries(policies)) {
+    if (found.some(({ name, check }) => name === policy && check === asks)) continue;
+    findings.push(guardGone(`policy ${policy}`));
+  }
+  for (const { name: policy } of found) {
+    if (Object.hasOwn(policies, policy)) continue;
     findings.push({
       code: 'server-policy-unknown',
       severity: 'stop',

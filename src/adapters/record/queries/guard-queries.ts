@@ -39,7 +39,7 @@ export function guardQueries() {
       .where('oid', '=', entriesTable),
     policies: catalogue
       .selectFrom('pg_policies')
-      .select(sql<string>`policyname::text`.as('name'))
+      .select([sql<string>`policyname::text`.as('name'), sql<string | null>`with_check`.as('check')])
       .where('schemaname', '=', sql.lit('slotproof'))
       .where('tablename', '=', sql.lit('entries'))
       .orderBy('name'),
@@ -56,7 +56,9 @@ export function guardQueries() {
           cross join (values ('INSERT'), ('UPDATE'), ('DELETE'), ('TRUNCATE'), ('TRIGGER')) as rights (name)
           where tables.relnamespace = 'slotproof'::regnamespace and tables.relkind in ('r', 'p')
             and not roles.rolsuper and not pg_catalog.pg_has_role(roles.oid, tables.relowner, 'MEMBER')
-            and pg_catalog.has_table_privilege(roles.oid, tables.oid, rights.name)
+            and case when rights.name in ('INSERT', 'UPDATE')
+              then pg_catalog.has_any_column_privilege(roles.oid, tables.oid, rights.name)
+              else pg_catalog.has_table_privilege(roles.oid, tables.oid, rights.name) end
             and not (tables.relname = 'entries' and rights.name = 'INSERT'
               and pg_catalog.pg_has_role(roles.oid, 'slotproof_laptop', 'MEMBER'))
             and not (tables.relname = 'units' and rights.name in ('INSERT', 'UPDATE', 'DELETE')
