@@ -190,7 +190,7 @@ function walkPlan(
 }
 
 /** All of a manifest that a walk goes by. */
-function procedureDigest(product: Product, release: Release): string {
+export function procedureDigest(product: Product, release: Release): string {
   const { lights, patterns, positions, never, whileBusy, serves, procedure } = product;
   const { resets } = release;
   return sha256Hex(

@@ -301,6 +301,19 @@ export const recordCommands: readonly CommandSpec[] = [
     load: () => import('../record-sync.ts'),
   },
   {
+    name: 'report',
+    summary: 'all that is on record of one unit, as the maker wants it for a claim',
+    positionals: [{ name: '<serial>', summary: 'as on its plate' }],
+    options: [
+      { flags: '--format <form>', summary: 'text unless given', choices: ['text', 'html', 'pdf'] },
+      { flags: '--paper <paper>', summary: 'of a PDF: A4 unless given', choices: ['a4', 'letter'] },
+      { flags: '--out <file>', summary: "a new file for it; else one in the workspace's reports/" },
+    ],
+    exits: [7],
+    examples: ['slotproof report TB8120000834 --format pdf --out claim.pdf'],
+    load: () => import('../report.ts'),
+  },
+  {
     name: 'withdraw',
     summary: 'stop a release here; names the cards that carry it and the units that have it',
     positionals: [{ name: '<release>', summary: 'PRODUCT@VERSION' }],

@@ -16,6 +16,9 @@ export interface PdfForm {
   readonly widthPt: number;
 }
 
+/** What setting a text needs of a form: other documents than sheets have that as well. */
+export type SetForm = Pick<PdfForm, 'type' | 'widthPt'>;
+
 export const paperSizes = {
   a4: { widthPt: 595.28, heightPt: 841.89 },
   letter: { widthPt: 612, heightPt: 792 },
@@ -31,13 +34,13 @@ export const sizes = { small: 7, plain: 8, step: 9, number: 11.5, heading: 9.5, 
 /** Of a line that is written on by hand, with gloves on. */
 export const writingPt = 18;
 
-export function say(form: PdfForm, text: string, setting: Partial<Setting> & { face?: Face } = {}): Slab {
+export function say(form: SetForm, text: string, setting: Partial<Setting> & { face?: Face } = {}): Slab {
   const { face = 'plain', ...rest } = setting;
   return form.type.set(words(text, face), { widthPt: form.widthPt, sizePt: sizes.plain, ...rest });
 }
 
 /** The title of a section over a rule; it stays with what follows. */
-export function heading(form: PdfForm, title: string, widthPt = form.widthPt): Slab {
+export function heading(form: SetForm, title: string, widthPt = form.widthPt): Slab {
   return stack([
     say(form, title, { face: 'bold', sizePt: sizes.heading, widthPt }),
     rule(widthPt, 1.2),
@@ -45,7 +48,7 @@ export function heading(form: PdfForm, title: string, widthPt = form.widthPt): S
   ]);
 }
 
-export function headingBlock(form: PdfForm, title: string, more: Partial<PageBlock> = {}): PageBlock {
+export function headingBlock(form: SetForm, title: string, more: Partial<PageBlock> = {}): PageBlock {
   return { slabs: [heading(form, title)], withNext: true, abovePt: 5, ...more };
 }
 
@@ -110,7 +113,7 @@ export function cellWidth({ widthPt }: PdfColumn): number {
 
 /** A ruled table as slabs, a row each, its head first. Sides, and a rule below each row. */
 export function tableSlabs(
-  form: PdfForm,
+  form: SetForm,
   columns: readonly PdfColumn[],
   rows: readonly (readonly Slab[])[],
 ): Slab[] {

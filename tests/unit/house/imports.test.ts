@@ -19,11 +19,22 @@ const order = [
   'record',
   'fleet',
   'sheet',
+  'report',
   'transfer',
   'ui',
   'commands',
 ];
-const pure = new Set(['words', 'manifest', 'card', 'procedure', 'record', 'fleet', 'sheet', 'ports']);
+const pure = new Set([
+  'words',
+  'manifest',
+  'card',
+  'procedure',
+  'record',
+  'fleet',
+  'sheet',
+  'report',
+  'ports',
+]);
 const adapterMayKnow = new Set(['words', 'bytes', 'ports', 'adapters']);
 const typeOnlyForAdapters = new Set(['manifest', 'card', 'procedure', 'record', 'fleet', 'sheet']);
 /**

@@ -1,0 +1,152 @@
+// `report SERIAL`: all that is on record of one unit, as a maker wants it for a claim, as text, HTML or PDF. Reads the
+// record and the manifests, writes one new file, and changes nothing.
+
+import { routesOn } from '../fleet/routes.ts';
+import { standingOf } from '../fleet/status.ts';
+import { whyStanding } from '../fleet/why.ts';
+import { releaseKey } from '../manifest/catalogue.ts';
+import type { Entry, RecordStore } from '../ports/record-store.ts';
+import { knownEntry } from '../record/entry.ts';
+import type { UnitRecord } from '../record/unit-record.ts';
+import type { Report } from '../report/report.ts';
+import { reportContent } from '../report/report-content.ts';
+import type { ReportFacts } from '../report/report-facts.ts';
+import { Failure } from '../words/failure.ts';
+import { formatLocalDay, formatLocalTime } from '../words/local-time.ts';
+import { printable } from '../words/printable.ts';
+import type { Run } from './command.ts';
+import type { Context } from './context.ts';
+import { requireRegisteredUnit } from './registered-unit.ts';
+import { requireNewFile, requirePaper } from './sheet-order.ts';
+import { procedureDigest } from './visit-order.ts';
+
+const endings = { text: 'txt', html: 'html', pdf: 'pdf' } as const;
+type Form = keyof typeof endings;
+
+/** Of a text that is kept; on the screen it is as wide as that. */
+const textColumns = 100;
+
+export const run: Run = async (context, [given = ''], options) => {
+  const form: Form = options.format === 'html' || options.format === 'pdf' ? options.format : 'text';
+  const paper = requirePaper(options.paper) ?? 'a4';
+  const out = requireNewFile(context, options.out);
+  const unit = await requireRegisteredUnit(context, given);
+  const store = await context.record('read');
+  if (store === undefined) throw new Error('a registered unit without a record');
+  const madeMs = context.clock.now();
+  const report = reportContent(await factsOf(context, store, unit, madeMs));
+  const path = out ?? newPlace(context, unit.serial, endings[form]);
+  if (out === undefined) {
+    context.workspace.make();
+    context.files.makeFolder(path.slice(0, path.lastIndexOf('/')));
+  }
+  context.files.writeNew(path, [await render(context, report, form, paper, madeMs)]);
+  const shown = form === 'text' && out === undefined ? [await onScreen(context, report), ''] : [];
+  return {
+    exit: 0,
+    json: { path: context.files.absolute(path), format: form, serial: unit.serial, report },
+    text: [...shown, `Report on ${printable(unit.serial, 64)}: ${context.files.absolute(path)}`].join('\n'),
+  };
+};
+
+async function onScreen({ terminal }: Context, report: Report): Promise<string> {
+  const { renderReportText } = await import('../report/report-text.ts');
+  return renderReportText(report, Math.min(terminal.columns, textColumns));
+}
+
+async function render(
+  context: Context,
+  report: Report,
+  form: Form,
+  paper: 'a4' | 'letter',
+  madeMs: number,
+): Promise<Uint8Array> {
+  switch (form) {
+    case 'text': {
+      const { renderReportText } = await import('../report/report-text.ts');
+      return new TextEncoder().encode(`${renderReportText(report, textColumns)}\n`);
+    }
+    case 'html': {
+      const { renderReportHtml } = await import('../report/report-html.ts');
+      return new TextEncoder().encode(renderReportHtml(report));
+    }
+    case 'pdf': {
+      const { renderReportPdf } = await import('../report/report-pdf.ts');
+      return await renderReportPdf(report, await context.press(), { paper, madeMs });
+    }
+  }
+}
+
+/** A serial is what a product's pattern lets it be; here it has to be the name of a file as well. */
+function newPlace({ clock, files, workspace }: Context, serial: string, ending: string): string {
+  const name = serial.replace(/[^A-Za-z0-9-]/g, '_').slice(0, 64);
+  const at = formatLocalTime(clock.now(), clock)
+    .slice(0, 19)
+    .replace(/[^0-9T]/g, '');
+  for (let number = 1; number < 1000; number++) {
+    const path = `${workspace.root}/reports/${name}-${at}${number === 1 ? '' : `-${number}`}.${ending}`;
+    if (files.facts(path) === undefined) return path;
+  }
+  throw new Failure({
+    code: 'file-exists',
+    exit: 2,
+    summary: 'There are a thousand reports of this very second already.',
+    where: `${workspace.root}/reports`,
+    next: 'Name a new file with --out.',
+  });
+}
+
+async function factsOf(
+  context: Context,
+  store: RecordStore<UnitRecord>,
+  unit: UnitRecord,
+  madeMs: number,
+): Promise<ReportFacts> {
+  const { clock } = context;
+  const catalogue = await context.catalogue();
+  const day = formatLocalDay(madeMs, clock);
+  const { manifestNewsMs } = await import('../manifest/manifest-news.ts');
+  const newsMs = manifestNewsMs(catalogue, context.files, madeMs);
+  const entries: Entry[] = [];
+  for await (const entry of store.entries({ serial: unit.serial })) entries.push(entry);
+  const standing = standingOf(unit, routesOn(catalogue, day));
+  const product = catalogue.products.get(unit.product);
+  const releases = catalogue.releases.filter((release) => release.product === unit.product);
+  return {
+    unit,
+    standing: {
+      status: standing.status,
+      why: whyStanding(unit, standing, (atMs) => formatLocalDay(atMs, clock)),
+    },
+    entries,
+    cardEntries: await entriesOfCards(store, entries),
+    product,
+    releases,
+    procedures: new Map(
+      product === undefined
+        ? []
+        : releases.map((release) => [releaseKey(release), procedureDigest(product, release)] as const),
+    ),
+    marks: await store.marks(),
+    made: { at: formatLocalTime(madeMs, clock), by: context.typedBy ?? null },
+    newsDay: newsMs === undefined ? null : formatLocalDay(newsMs, clock),
+  };
+}
+
+async function entriesOfCards(store: RecordStore<UnitRecord>, entries: readonly Entry[]): Promise<Entry[]> {
+  const cards = new Set(
+    entries.flatMap((entry) => {
+      const known = knownEntry(entry);
+      return known?.kind === 'outcome' && known.body.card !== undefined ? [known.body.card] : [];
+    }),
+  );
+  if (cards.size === 0) return [];
+  const found: Entry[] = [];
+  for (const kind of ['card-prepared', 'card-checked']) {
+    for await (const entry of store.entries({ kind })) {
+      const card = String(entry.body.card);
+      if (cards.has(card) || cards.has(card.split(/[\\/]/).at(-1) ?? '')) found.push(entry);
+    }
+  }
+  return found.sort((a, b) => a.claimedMs - b.claimedMs);
+}
