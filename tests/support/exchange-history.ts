@@ -34,7 +34,9 @@ export type Step =
       readonly cut: boolean;
     }
   /** Only the first entries of another's record come, then the power goes. */
-  | { readonly kind: 'break-off'; readonly laptop: number; readonly from: number; readonly count: number };
+  | { readonly kind: 'break-off'; readonly laptop: number; readonly from: number; readonly count: number }
+  /** With the office's server, where there is one; `cutAfter`: bytes after which the connection is cut, again and again. */
+  | { readonly kind: 'sync'; readonly laptop: number; readonly cutAfter: number | null };
 
 const laptop = fc.nat(crewSize - 1);
 const step: fc.Arbitrary<Step> = fc.oneof(
@@ -69,15 +71,31 @@ const step: fc.Arbitrary<Step> = fc.oneof(
   },
 );
 
+const syncStep: fc.Arbitrary<Step> = fc.record({
+  kind: fc.constant('sync' as const),
+  laptop,
+  cutAfter: fc.option(fc.nat(40_000), { nil: null, freq: 2 }),
+});
+
+/** An office's server, as the laptops of a history reach it. */
+export interface Office {
+  sync(laptop: number, context: Workspace['context'], cutAfter: number | null): Promise<void>;
+  /** Its own record, once all is done. */
+  record(): Promise<Store>;
+}
+
 export interface History {
   readonly steps: readonly Step[];
   /** In which each takes in all packets at the end. */
   readonly order: readonly number[];
 }
 
-export function histories(length: number): fc.Arbitrary<History> {
+export function histories(length: number, withOffice = false): fc.Arbitrary<History> {
+  const any = withOffice
+    ? fc.oneof({ weight: 13, arbitrary: step }, { weight: 5, arbitrary: syncStep })
+    : step;
   return fc.record({
-    steps: fc.array(step, { minLength: Math.trunc(length / 2), maxLength: length, size: 'max' }),
+    steps: fc.array(any, { minLength: Math.trunc(length / 2), maxLength: length, size: 'max' }),
     order: fc.shuffledSubarray([...Array(crewSize).keys()], { minLength: crewSize, maxLength: crewSize }),
   });
 }
@@ -100,7 +118,7 @@ export interface Played {
 
 type Workspace = ReturnType<typeof openedWorkspace>;
 
-export async function playHistory({ steps, order }: History): Promise<Played> {
+export async function playHistory({ steps, order }: History, office?: Office): Promise<Played> {
   const folder = mkdtempSync(join(tmpdir(), 'slotproof-crew-'));
   const crew: Workspace[] = [];
   const written: string[] = [];
@@ -146,6 +164,9 @@ export async function playHistory({ steps, order }: History): Promise<Played> {
             throw new Error('something of a broken packet was kept');
           break;
         }
+        case 'sync':
+          await office?.sync(one.laptop, contextOf(one.laptop), one.cutAfter);
+          break;
         case 'break-off': {
           const some: StoredEntry[] = [];
           const other = await contextOf(one.from).record('write');
@@ -168,7 +189,11 @@ export async function playHistory({ steps, order }: History): Promise<Played> {
       }
     }
     const held: Held[] = [];
-    for (let i = 0; i < crewSize; i++) held.push(await heldBy(contextOf(i)));
+    if (office !== undefined) {
+      for (const i of order) await office.sync(i, contextOf(i), null);
+      held.push(await heldIn(await office.record()));
+    }
+    for (let i = 0; i < crewSize; i++) held.push(await heldIn(await contextOf(i).record('write')));
     return { held, written };
   } finally {
     for (const { close } of crew) close();
@@ -194,8 +219,7 @@ async function allEntries(store: Store): Promise<Entry[]> {
   return entries;
 }
 
-async function heldBy(context: Workspace['context']): Promise<Held> {
-  const store = await context.record('write');
+async function heldIn(store: Store): Promise<Held> {
   const units = new Map<string, unknown>();
   for (const serial of serials) {
     const unit = await store.unit(serial);
@@ -230,7 +254,7 @@ export function judgeCrew({ held, written }: Played): void {
     return entry;
   });
   for (const [index, { texts, units, stops, differed }] of held.entries()) {
-    const who = `laptop ${index}`;
+    const who = held.length > crewSize && index === 0 ? 'the server' : `laptop ${index}`;
     if (JSON.stringify(texts) !== JSON.stringify(expected))
       throw new Error(`${who} does not hold what was written: ${texts.length} of ${expected.length} entries`);
     if (stops.length > 0) throw new Error(`${who} is damaged: ${stops.join(', ')}`);
