@@ -26,20 +26,21 @@ export async function run(
 ): Promise<Answer> {
   const office = await context.office();
   if (options.setUp === true) return setUp(office, url, options.dryRun === true);
-  const here = await context.record('write');
   const moved = { sent: 0, fetched: 0 };
   const progress = context.terminal.progress('syncing', 'steps');
   const once = async (server: ServerRecord<UnitRecord>, batchEntries: number) => {
     const { server: id, where } = server;
+    // Only now: an address that is none makes no workspace.
+    const here = await context.record('write');
     const remembered = rememberedMarks(context, id);
     const { stop } = context;
     const parts = { here, server, remembered, moved, batchEntries, stop, progress: progress.at };
     const synced = await syncWithServer(parts);
     rememberMarks(context, id, where, synced.marks);
-    return { ...synced, where, id };
+    return { ...synced, where, laptop: here.laptop };
   };
   try {
-    return answer(context, here.laptop, moved, await untilDone(context, office, url, moved, once));
+    return answer(context, moved, await untilDone(context, office, url, moved, once));
   } finally {
     progress.end();
   }
@@ -101,9 +102,8 @@ async function setUp(office: OfficeServer<UnitRecord>, url: string, dryRun: bool
 
 function answer(
   context: Context,
-  laptop: string,
   { sent, fetched }: { readonly sent: number; readonly fetched: number },
-  { findings, marks, splits, where }: Synced & { readonly where: string },
+  { findings, marks, splits, where, laptop }: Synced & { readonly where: string; readonly laptop: string },
 ): Answer {
   const isRefused = hasStop(findings);
   const entries = marks.reduce((sum, { seq }) => sum + seq, 0);

@@ -239,6 +239,18 @@ test('what cannot be used is told in one clear error, exit 7, and no error ever 
   }
 });
 
+test('over a socket of this computer, and without TLS where the server has none and the address allows it', async () => {
+  await admitted(0, 'quill', 1);
+  const socket = `postgresql://quill@${encodeURIComponent(server.folder)}:${server.port}/${place.database}`;
+  const told = await cli(laptops[0]!, 'record', 'sync', socket);
+  expect(told).toMatchObject({ exit: 0, json: { sent: 1, server: socket } });
+  await cli(laptops[0]!, 'units', 'add', pumpSerial(2), '--site', 'Alder Farm');
+  expect(await cli(laptops[0]!, 'record', 'sync', `${place.url('quill')}?sslmode=prefer`)).toMatchObject({
+    exit: 0,
+    json: { sent: 1 },
+  });
+});
+
 test('a password from the file that PGPASSFILE names, where nobody else can read it', async () => {
   await admitted(0, 'quill', 1);
   const file = join(laptops[0]!.path, 'passwords');

@@ -35,8 +35,15 @@ export interface PostgresServer {
   /** While it is stopped: keeps the data as they are, or puts back what was kept. */
   keep(name: string): void;
   restore(name: string): void;
+  /** Another server that follows this one and only answers questions. */
+  replica(): Promise<Replica>;
   /** Stops it and removes everything. */
   remove(): Promise<void>;
+}
+
+export interface Replica {
+  readonly port: number;
+  stop(): Promise<void>;
 }
 
 function newestBin(): string | undefined {
@@ -79,7 +86,10 @@ async function freePort(): Promise<number> {
   });
 }
 
-export async function startPostgres(): Promise<PostgresServer> {
+/** `settings`: further ones of its own (`name=value`), with TLS files in its folder, say. */
+export async function startPostgres(
+  prepare?: (folder: string) => readonly string[],
+): Promise<PostgresServer> {
   const bin = requireBin();
   const user = serverUser();
   const folder = mkdtempSync(join(tmpdir(), 'slotproof-postgres-'));
@@ -106,6 +116,8 @@ export async function startPostgres(): Promise<PostgresServer> {
     { ...user, encoding: 'utf8', cwd: folder },
   );
   if (made.status !== 0) throw new Error(`initdb: ${made.stderr}`);
+  const settings = (prepare?.(folder) ?? []).flatMap((one) => ['-c', one]);
+  if ('uid' in user) spawnSync('chown', ['-R', `${user.uid}:${user.gid}`, folder]);
   const port = await freePort();
   let child: ChildProcess | undefined;
   let complaints = '';
@@ -117,7 +129,20 @@ export async function startPostgres(): Promise<PostgresServer> {
       const started = spawn(
         join(bin, 'postgres'),
         // Not flushed: the machine itself does not lose power in these tests.
-        ['-D', data, '-p', String(port), '-h', '127.0.0.1', '-k', folder, '-F', '-c', 'max_connections=120'],
+        [
+          '-D',
+          data,
+          '-p',
+          String(port),
+          '-h',
+          '127.0.0.1',
+          '-k',
+          folder,
+          '-F',
+          '-c',
+          'max_connections=120',
+          ...settings,
+        ],
         { ...user, cwd: folder, stdio: ['ignore', 'ignore', 'pipe'] },
       );
       child = started;
@@ -184,6 +209,58 @@ export async function startPostgres(): Promise<PostgresServer> {
       const copied = spawnSync('cp', ['-a', join(folder, name), data]);
       if (copied.status !== 0) throw new Error(String(copied.stderr));
       if ('uid' in user) spawnSync('chown', ['-R', `${user.uid}:${user.gid}`, data]);
+    },
+    async replica() {
+      const copy = join(folder, 'replica');
+      const args = [
+        '-D',
+        copy,
+        '-R',
+        '-X',
+        'stream',
+        '-c',
+        'fast',
+        '-h',
+        '127.0.0.1',
+        '-p',
+        String(port),
+        '-U',
+        'admin',
+      ];
+      const env = { ...process.env, PGPASSWORD: adminPassword };
+      const copied = spawnSync(join(bin, 'pg_basebackup'), args, {
+        ...user,
+        cwd: folder,
+        env,
+        encoding: 'utf8',
+      });
+      if (copied.status !== 0) throw new Error(`pg_basebackup: ${copied.stderr}`);
+      const replicaPort = await freePort();
+      const follower = spawn(
+        join(bin, 'postgres'),
+        [
+          '-D',
+          copy,
+          '-p',
+          String(replicaPort),
+          '-h',
+          '127.0.0.1',
+          '-k',
+          folder,
+          '-F',
+          '-c',
+          'max_connections=120',
+        ],
+        { ...user, cwd: folder, stdio: 'ignore' },
+      );
+      const ended = new Promise((resolve) => follower.once('exit', resolve));
+      return {
+        port: replicaPort,
+        async stop() {
+          follower.kill('SIGINT');
+          await ended;
+        },
+      };
     },
     async remove() {
       await end('SIGINT');

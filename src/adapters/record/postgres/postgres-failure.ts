@@ -46,6 +46,12 @@ const noTls: Telling = {
   summary: 'The server speaks no TLS, so others could read along.',
   next: 'Let its administrator switch TLS on; where the network is your own: ?sslmode=disable',
 };
+const cannotHold: Telling = {
+  code: 'server-entry-refused',
+  summary:
+    'The server cannot hold an entry: its serial or kind is too long, or holds a character of no text.',
+  next: 'Nothing was changed. Call the service lead: who wrote this entry, and with what?',
+};
 const notSetUpTelling: Telling = {
   code: 'server-not-set-up',
   summary: 'There is no record of slotproof in this database, or this user may not see it.',
@@ -73,6 +79,9 @@ const bySqlState: Readonly<Record<string, Telling>> = {
   '58': damaged,
   XX001: damaged,
   XX002: damaged,
+  // A character or a length that an index or a text cannot hold: no serial of any maker has either.
+  '22021': cannotHold,
+  '54000': cannotHold,
   '25006': {
     code: 'record-read-only',
     summary:

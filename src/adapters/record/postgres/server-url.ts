@@ -39,7 +39,7 @@ export function requireServerAddress(text: string, env: Environment): ServerAddr
   const tls = Object.fromEntries(
     tlsSettings.map((name) => [name, settings.get(name) ?? env[`PG${name.toUpperCase()}`] ?? undefined]),
   ) as ServerAddress['tls'];
-  const shownHost = host.includes(':') ? `[${host}]` : host;
+  const shownHost = host.includes(':') ? `[${host}]` : encodeURIComponent(host);
   const shown = `postgresql://${user === undefined ? '' : `${user}@`}${shownHost}:${port}/${database ?? ''}`;
   return { host, port, user, database, tls, shown };
 }
