@@ -14,6 +14,8 @@ export async function requireRegisteredUnit(context: Context, text: string): Pro
   const store = await context.record('read');
   const unit = store === undefined ? undefined : await findRegisteredUnit(context, store, text);
   if (unit !== undefined) return unit;
+  const scanned = store === undefined ? undefined : await ofSeveralReadings(context, store, text);
+  if (scanned !== undefined) return scanned;
   const near = store === undefined ? [] : nearSerials(text.trim(), await store.serials());
   if (near.length > 0 && context.terminal.interactive && store !== undefined) {
     const chosen = await context.terminal.choose(
@@ -35,6 +37,29 @@ export async function requireRegisteredUnit(context: Context, text: string): Pro
         ? 'Compare it with the plate; register the unit with slotproof units add SERIAL.'
         : `Compare it with the plate: did you mean ${printable(near[0]!)}?`,
   });
+}
+
+/** A scanned code that can be read in several ways: the one registered unit among them, else the person is asked. */
+async function ofSeveralReadings(
+  context: Context,
+  store: RecordStore<UnitRecord>,
+  text: string,
+): Promise<UnitRecord | undefined> {
+  const reading = readSerial(text, (await context.catalogue()).products.values());
+  if (reading.ok || reading.choices === undefined) return undefined;
+  const units = (await Promise.all(reading.choices.map((serial) => store.unit(serial)))).filter(
+    (unit) => unit !== undefined,
+  );
+  if (units.length < 2) return units[0];
+  const choices = units.map((unit) => ({
+    value: unit,
+    label: `${unit.serial}  ${printable(unit.site ?? '', 80)}`,
+  }));
+  return await context.terminal.choose(
+    'The code can be read in several ways. Which unit is meant?',
+    choices,
+    'SERIAL',
+  );
 }
 
 /** The unit to work on, asked for where it was not given; a retired one is refused. */

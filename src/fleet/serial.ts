@@ -1,16 +1,23 @@
 // Reads a serial as a person typed it, a scanner sent it or a table holds it: trimmed, in the capitals or small
 // letters that the maker's pattern wants, matched in full, its check characters verified. It corrects nothing
-// else: what does not fit is refused with a reason; what was probably meant is `near-serials.ts`' suggestion.
+// else: what does not fit is refused with a reason; what was probably meant is `near-serials.ts`' suggestion. Of a code
+// that a scanner sent, the serial in it is read (`scanned-code.ts`); where two readings fit, neither is taken.
 
 import { RE2JS } from 're2js';
 import { printable } from '../words/printable.ts';
 import { type CheckScheme, checkCharactersAgree } from './check-characters.ts';
+import { readScannedCode, type ScannedReading, swapYAndZ } from './scanned-code.ts';
 
 /** What of a product manifest a serial is read by. */
 export interface SerialRule {
   readonly id: string;
   readonly hardware: readonly string[];
-  readonly serial: { readonly pattern: string; readonly check?: CheckScheme | undefined };
+  readonly serial: {
+    readonly pattern: string;
+    readonly check?: CheckScheme | undefined;
+    /** 14 digits, by which a scanned code names the product. */
+    readonly gtin?: string | undefined;
+  };
 }
 
 /** One product that the serial can belong to. */
@@ -25,11 +32,20 @@ export type SerialRefusal =
   | 'serial-too-long'
   | 'serial-form'
   | 'serial-check'
-  | 'serial-hardware';
+  | 'serial-hardware'
+  /** A code that a scanner sent fits several serials: see `choices`. */
+  | 'serial-ambiguous';
 
 export type SerialReading =
   | { readonly ok: true; readonly serial: string; readonly matches: readonly [SerialMatch, ...SerialMatch[]] }
-  | { readonly ok: false; readonly serial: string; readonly code: SerialRefusal; readonly summary: string };
+  | {
+      readonly ok: false;
+      readonly serial: string;
+      readonly code: SerialRefusal;
+      readonly summary: string;
+      /** Every serial that a scanned code can be read as. */
+      readonly choices?: readonly string[];
+    };
 
 /** No plate carries more, and a bound keeps a pasted document from being matched. */
 export const maxSerialLength = 64;
@@ -39,6 +55,14 @@ const edges = /^[\s\u0000-\u001f\u200b-\u200f\u2060\ufeff]+|[\s\u0000-\u001f\u20
 
 /** All products that the serial can belong to, in the order given; most often there is one. */
 export function readSerial(text: string, products: Iterable<SerialRule>): SerialReading {
+  const rules = [...products];
+  const plain = readPlain(text, rules);
+  if (plain.ok) return plain;
+  const scanned = readScannedCode(text);
+  return scanned === undefined ? plain : readScanned(text, scanned, rules);
+}
+
+function readPlain(text: string, products: readonly SerialRule[]): SerialReading {
   const serial = text.replace(edges, '');
   if (serial === '') return refuse(serial, 'serial-empty', 'No serial was given');
   if (serial.length > maxSerialLength)
@@ -54,14 +78,56 @@ export function readSerial(text: string, products: Iterable<SerialRule>): Serial
   }
 
   const first = matches[0];
-  if (first === undefined)
-    return (
-      refusal ??
-      refuse(serial, 'serial-form', `"${printable(serial)}" has not the form of any known product's serials`)
-    );
+  if (first === undefined) return refusal ?? unlike(serial);
   // Products that want different capitals read different serials: the first one's spelling decides.
   const agreeing = matches.filter(({ spelling }) => spelling === first.spelling).map(({ match }) => match);
   return { ok: true, serial: first.spelling, matches: agreeing as [SerialMatch, ...SerialMatch[]] };
+}
+
+function unlike(serial: string): SerialReading {
+  if (/^\d(?:[.,]\d+)?E\+?\d+$/i.test(serial))
+    return refuse(
+      serial,
+      'serial-form',
+      `"${printable(serial)}" is what a spreadsheet makes of a long number: give the column the form of text, and type the serial anew`,
+    );
+  return refuse(
+    serial,
+    'serial-form',
+    `"${printable(serial)}" has not the form of any known product's serials`,
+  );
+}
+
+/** Every way to read the code, for every product whose GTIN it may be. */
+function readScanned(
+  text: string,
+  readings: readonly ScannedReading[],
+  products: readonly SerialRule[],
+): SerialReading {
+  const found = new Map<string, Extract<SerialReading, { ok: true }>>();
+  let refusal: SerialReading | undefined;
+  const take = (spell: (serial: string) => string): void => {
+    for (const { gtin, serial } of readings) {
+      const named = products.filter((product) => gtin !== null && product.serial.gtin === gtin);
+      // A product that states no GTIN may be meant as well; one that states another is not.
+      const open = products.filter((product) => gtin === null || product.serial.gtin === undefined);
+      const read = readPlain(spell(serial), named.length > 0 ? named : open);
+      if (read.ok) found.set(read.serial, read);
+      else if (read.code !== 'serial-form') refusal ??= read;
+    }
+  };
+  take((serial) => serial);
+  if (found.size === 0) take(swapYAndZ);
+  const [only] = found.values();
+  if (only !== undefined && found.size === 1) return only;
+  const shown = printable(text.trim(), 100);
+  if (only === undefined)
+    return (
+      refusal ?? refuse(text.trim(), 'serial-form', `The code "${shown}" holds no serial of a known product`)
+    );
+  const choices = [...found.keys()];
+  const several = `The code can be read in several ways: ${choices.map((one) => printable(one)).join(', ')}`;
+  return { ok: false, serial: text.trim(), code: 'serial-ambiguous', summary: several, choices };
 }
 
 type ProductReading = { spelling: string; match: SerialMatch } | (SerialReading & { ok: false }) | undefined;
