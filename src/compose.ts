@@ -36,6 +36,7 @@ async function openRecord(
   workspace: Workspace,
   clock: Context['clock'],
   access: 'read' | 'write',
+  say: (line: string) => void,
 ): Promise<RecordStore<UnitRecord> | undefined> {
   if (access === 'read' && !workspace.exists()) return undefined;
   if (access === 'write') workspace.make();
@@ -43,7 +44,7 @@ async function openRecord(
     import('./adapters/record/sqlite/open-sqlite-record.ts'),
     import('./record/record-rules.ts'),
   ]);
-  const place = { path: workspace.record, clock, random: systemRandom, rules: recordRules };
+  const place = { path: workspace.record, clock, random: systemRandom, rules: recordRules, say };
   return openSqliteRecord(place, access);
 }
 
@@ -79,7 +80,7 @@ function contextAt(
     if (record === undefined) {
       record =
         recordUrl === undefined
-          ? await openRecord(workspace, clock, access)
+          ? await openRecord(workspace, clock, access, terminal.notice)
           : await (await context.office()).open(recordUrl, 'own');
       if (record !== undefined) closers.push(() => record?.close());
     }

@@ -226,10 +226,32 @@ describe('refused, and nothing taken', () => {
     const old = readFileSync(a.workspace.record);
     await a.cli('log', one, 'note', '--note', 'x');
     await b.takeIn(await a.pack());
-    for (const more of ['-wal', '-shm']) rmSync(`${a.workspace.record}${more}`, { force: true });
+    // Without the note beside it, by which the laptop itself sees what happened.
+    for (const more of ['-wal', '-shm', '-end']) rmSync(`${a.workspace.record}${more}`, { force: true });
     writeFileSync(a.workspace.record, old);
     const { exit, json } = await a.takeIn(await b.pack());
     expect([exit, json.findings[0].code]).toEqual([3, 'own-ahead']);
+  });
+
+  test('a record put back to an earlier state begins a new laptop id, and gets back what others have of it', async () => {
+    const [a, b] = await technicians();
+    const before = (await a.cli('record', 'mark')).json.laptop;
+    const old = readFileSync(a.workspace.record);
+    await a.cli('log', one, 'note', '--note', 'x');
+    await b.takeIn(await a.pack());
+    for (const more of ['-wal', '-shm']) rmSync(`${a.workspace.record}${more}`, { force: true });
+    writeFileSync(a.workspace.record, old);
+    expect((await a.cli('record', 'check')).json.findings[0].code).toBe('tail-missing');
+    const { exit, json } = await a.takeIn(await b.pack());
+    expect([exit, json.findings]).toEqual([0, []]);
+    await a.cli('log', one, 'note', '--note', 'y');
+    const after = await a.cli('record', 'mark');
+    expect(after.json.laptop).not.toBe(before);
+    expect(after.json.marks.map(({ laptop }: any) => laptop)).toEqual(
+      expect.arrayContaining([before, after.json.laptop]),
+    );
+    expect((await a.cli('record', 'check')).json).toMatchObject({ verdict: 'intact', findings: [] });
+    expect((await b.takeIn(await a.pack())).exit).toBe(0);
   });
 
   test('a laptop that lost the end of its chain is told by what others have of it', async () => {
@@ -238,7 +260,8 @@ describe('refused, and nothing taken', () => {
     await a.cli('log', one, 'note', '--note', 'x');
     const whole = await a.pack();
     await b.takeIn(whole);
-    for (const more of ['-wal', '-shm']) rmSync(`${a.workspace.record}${more}`, { force: true });
+    // Without the note beside it, by which the laptop itself sees what happened.
+    for (const more of ['-wal', '-shm', '-end']) rmSync(`${a.workspace.record}${more}`, { force: true });
     writeFileSync(a.workspace.record, old);
     const { exit, json } = await b.takeIn(await a.pack());
     expect(exit).toBe(0);

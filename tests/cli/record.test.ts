@@ -1,4 +1,5 @@
 import { spawnSync } from 'node:child_process';
+import { rmSync } from 'node:fs';
 import { join } from 'node:path';
 import { afterEach, beforeEach, expect, test } from 'vitest';
 import { recordRows } from '../support/record-rows.ts';
@@ -48,6 +49,12 @@ test('a mark from paper tells a tail that was cut with its note', async () => {
   expect(await cli('record', 'check', '--mark', line!)).toMatchObject({ exit: 0 });
   sql(`DELETE FROM entries WHERE seq = 3; DELETE FROM units WHERE serial = '${pumpSerial(3)}';
     UPDATE marks SET seq = 2, hash = (SELECT hash FROM entries WHERE seq = 2);`);
+  // What was noted beside the record tells it as well; this one is cut together with that.
+  expect(await cli('record', 'check')).toMatchObject({
+    exit: 3,
+    json: { findings: [{ code: 'tail-missing' }] },
+  });
+  rmSync(`${workspace.record}-end`);
   expect(await cli('record', 'check')).toMatchObject({ exit: 0 });
   expect(await cli('record', 'check', '--mark', line!)).toMatchObject({
     exit: 3,
@@ -81,6 +88,6 @@ test('rebuild puts right what is stored of units', async () => {
 });
 
 test('a newer record: exit 7', async () => {
-  spawnSync('sqlite3', [workspace.record, 'PRAGMA user_version = 2']);
+  spawnSync('sqlite3', [workspace.record, 'PRAGMA user_version = 99']);
   expect(await cli('record', 'check')).toMatchObject({ exit: 7, json: { error: { code: 'record-newer' } } });
 });

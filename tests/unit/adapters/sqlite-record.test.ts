@@ -60,11 +60,12 @@ test('made whole, for its user alone, with nothing left beside it', async () => 
   expect(store.laptop).toMatch(/^[a-km-np-z][a-km-np-z2-9]{7}$/);
   await store.append([added('A')]);
   const files = readdirSync(place.folder).sort();
-  expect(files).toEqual(['record.db', 'record.db-shm', 'record.db-wal']);
+  const notes = ['record.db-end', 'record.db-place'];
+  expect(files).toEqual(['record.db', ...notes, 'record.db-shm', 'record.db-wal']);
   for (const file of files)
     expect((statSync(join(place.folder, file)).mode & 0o777).toString(8), file).toBe('600');
   store.close();
-  expect(readdirSync(place.folder)).toEqual(['record.db']);
+  expect(readdirSync(place.folder).sort()).toEqual(['record.db', ...notes]);
   expect(place.open('read').laptop).toBe(store.laptop);
 });
 
@@ -73,7 +74,7 @@ test('durable: write-ahead log, synchronous FULL', async () => {
   await store.append([added('A')]);
   const sql = 'PRAGMA journal_mode; PRAGMA application_id; PRAGMA user_version;';
   const said = spawnSync('sqlite3', [place.path, sql], { encoding: 'utf8' }).stdout.trim().split('\n');
-  expect(said).toEqual(['wal', String(applicationId), '1']);
+  expect(said).toEqual(['wal', String(applicationId), '2']);
 });
 
 test.each<[string, (path: string) => void, string]>([

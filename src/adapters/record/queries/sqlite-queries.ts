@@ -8,7 +8,7 @@ import { entryColumns, sharedQueries } from './shared-queries.ts';
 
 interface SqliteTables extends RecordTables {
   /** Whose chain the file appends to: one row. */
-  own: { one: number; laptop: string };
+  own: { one: number; laptop: string; place: string | null };
 }
 
 export function sqliteQueries() {
@@ -73,7 +73,8 @@ export function sqliteQueries() {
           .as('both'),
       )
       .select((eb) => eb.fn.min('serial').as('serial')),
-    own: database.selectFrom('own').select('laptop'),
+    own: database.selectFrom('own').select(['laptop', 'place']),
     putOwn: database.insertInto('own').values({ one: sql.lit(1), laptop: value('laptop') }),
+    setOwn: database.updateTable('own').set({ laptop: value('laptop'), place: value('place') }),
   };
 }

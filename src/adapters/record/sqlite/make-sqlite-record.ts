@@ -4,9 +4,9 @@
 import { closeSync, constants, copyFileSync, fsyncSync, linkSync, openSync, unlinkSync } from 'node:fs';
 import { dirname } from 'node:path';
 import Database from 'better-sqlite3';
+import { fileFailure } from './file-failure.ts';
 import { migrate, setDurable } from './migrate.ts';
 import { applicationId } from './migrations.ts';
-import { sqliteFailure } from './sqlite-failure.ts';
 import { Statements } from './statements.ts';
 
 let madeCount = 0;
@@ -83,20 +83,4 @@ function removeQuietly(path: string): void {
   } catch {
     // It was never made.
   }
-}
-
-/** An error of the file system, while the record is made, is the record's: exit 7. */
-function fileFailure(error: unknown, path: string): unknown {
-  const code = (error as NodeJS.ErrnoException).code ?? '';
-  if (!/^E[A-Z0-9]+$/.test(code)) return error;
-  const kind = {
-    ENOSPC: 'SQLITE_FULL',
-    EROFS: 'SQLITE_READONLY',
-    EACCES: 'SQLITE_READONLY',
-    EPERM: 'SQLITE_READONLY',
-  }[code];
-  return sqliteFailure(
-    Object.assign(new Error(String((error as Error).message)), { code: kind ?? 'SQLITE_CANTOPEN' }),
-    path,
-  );
 }

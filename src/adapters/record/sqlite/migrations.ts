@@ -60,4 +60,7 @@ const own = `
   ) STRICT;
 `;
 
-export const migrations: readonly string[] = [`${entries}${marks}${units}${own}`];
+/** Facts of the file that stands for the record's place: a copy has none with these (`chain-place.ts`). */
+const ownPlace = 'ALTER TABLE own ADD COLUMN place TEXT;';
+
+export const migrations: readonly string[] = [`${entries}${marks}${units}${own}`, ownPlace];

@@ -13,6 +13,7 @@ import { newLaptopId } from './laptop-id.ts';
 import { makeSqliteRecord } from './make-sqlite-record.ts';
 import { migrate, setDurable } from './migrate.ts';
 import { applicationId } from './migrations.ts';
+import { laptopOf, ownLaptop } from './own-chain.ts';
 import { notARecord, recordDamaged, sqliteFailure } from './sqlite-failure.ts';
 import { SqliteRecord } from './sqlite-record.ts';
 import { Statements } from './statements.ts';
@@ -24,6 +25,8 @@ export interface SqliteRecordPlace<Unit> {
   readonly rules: RecordRules<Unit>;
   /** How long to wait for another program that writes. */
   readonly busyMs?: number;
+  /** Told to the person once: that the record is a copy and goes on under a new laptop id. */
+  readonly say?: (line: string) => void;
 }
 
 const usualBusyMs = 10_000;
@@ -41,8 +44,16 @@ export function openSqliteRecord<Unit>(
     }
     const database = new Database(path, { fileMustExist: true, timeout: busyMs });
     try {
-      const laptop = prepareToUse(database, path);
-      return new SqliteRecord(database, { path, laptop, clock, rules });
+      const statements = prepareToUse(database, path);
+      const record = new SqliteRecord(database, {
+        path,
+        laptop: laptopOf({ path, statements }),
+        clock,
+        rules,
+        ownLaptop: () => ownLaptop(database, { path, random: place.random, statements, say: place.say }),
+      });
+      if (access === 'write') record.settle();
+      return record;
     } catch (error) {
       database.close();
       throw error;
@@ -86,14 +97,15 @@ function statOf(path: string): Stats | undefined {
   }
 }
 
-/** The laptop id of a record that is ours and of today's version. */
-function prepareToUse(database: Database.Database, path: string): string {
-  if (database.pragma('application_id', { simple: true }) !== applicationId) {
-    throw notARecord(path, 'a database of another program');
-  }
+/** Refuses what is not ours or newer, and brings it to today's version. */
+function prepareToUse(database: Database.Database, path: string): Statements {
+  requireOurs(database, path);
   setDurable(database);
   migrate(database, path);
-  const laptop = new Statements(database).get('own')?.laptop;
-  if (typeof laptop !== 'string') throw recordDamaged(path, 'it does not say whose chain it is');
-  return laptop;
+  return new Statements(database);
+}
+
+export function requireOurs(database: Database.Database, path: string): void {
+  if (database.pragma('application_id', { simple: true }) === applicationId) return;
+  throw notARecord(path, 'a database of another program');
 }

@@ -80,6 +80,7 @@ export const queryTexts: Readonly<Record<keyof QueryRows, NamedQuery>> = {
     sql: 'select min("serial") as "serial" from (select min("serial") as "serial" from "entries" where "serial" > ? union all select min("serial") as "serial" from "units" where "serial" > ?) as "both"',
     names: ['after', 'after'],
   },
-  own: { sql: 'select "laptop" from "own"', names: [] },
+  own: { sql: 'select "laptop", "place" from "own"', names: [] },
   putOwn: { sql: 'insert into "own" ("one", "laptop") values (1, ?)', names: ['laptop'] },
+  setOwn: { sql: 'update "own" set "laptop" = ?, "place" = ?', names: ['laptop', 'place'] },
 };

@@ -18,6 +18,7 @@ import type {
   UnitFilter,
 } from '../../../ports/record-store.ts';
 import { formatLocalTime } from '../../../words/local-time.ts';
+import { notedEnd, noteEnd } from './chain-place.ts';
 import { checkSqliteRecord } from './check-sqlite-record.ts';
 import { entryPages } from './entry-pages.ts';
 import { recordDamaged, sqliteFailure } from './sqlite-failure.ts';
@@ -34,26 +35,44 @@ export interface SqliteRecordParts<Unit> {
   readonly laptop: string;
   readonly clock: Clock;
   readonly rules: RecordRules<Unit>;
+  /** The laptop id to append under, once it was looked whether this record is a copy; asked before the first write. */
+  readonly ownLaptop?: () => string;
 }
 
 export class SqliteRecord<Unit> implements RecordStore<Unit> {
-  readonly laptop: string;
+  #laptop: string;
+  #isSettled = false;
   readonly #database: Database.Database;
   readonly #parts: SqliteRecordParts<Unit>;
   readonly #statements: Statements;
   readonly #units: UnitTable<Unit>;
 
   constructor(database: Database.Database, parts: SqliteRecordParts<Unit>) {
-    this.laptop = parts.laptop;
+    this.#laptop = parts.laptop;
     this.#database = database;
     this.#parts = parts;
     this.#statements = new Statements(database);
     this.#units = new UnitTable(this.#statements, parts.rules, (stored) => this.#open(stored));
   }
 
+  get laptop(): string {
+    return this.#laptop;
+  }
+
+  /** Before anything is written: a copy of a record begins a chain of its own. */
+  settle(): void {
+    if (this.#isSettled) return;
+    this.#laptop = this.#told(() => this.#parts.ownLaptop?.() ?? this.#laptop);
+    this.#isSettled = true;
+  }
+
   async append(drafts: readonly EntryDraft[]): Promise<EntryAddress[]> {
     if (drafts.length === 0) return [];
-    return this.#told(() => this.#database.transaction(() => this.#appendAll(drafts)).immediate());
+    this.settle();
+    const addresses = this.#told(() => this.#database.transaction(() => this.#appendAll(drafts)).immediate());
+    const newest = addresses.at(-1);
+    if (newest !== undefined) noteEnd(this.#parts.path, newest);
+    return addresses;
   }
 
   #appendAll(drafts: readonly EntryDraft[]): EntryAddress[] {
@@ -131,6 +150,7 @@ export class SqliteRecord<Unit> implements RecordStore<Unit> {
   }
 
   async takeIn(entries: Iterable<SealedEntry> | AsyncIterable<SealedEntry>): Promise<TakenIn> {
+    this.settle();
     const work = new TakeIn(this.#database, {
       own: this.laptop,
       rules: this.#parts.rules,
@@ -174,7 +194,10 @@ export class SqliteRecord<Unit> implements RecordStore<Unit> {
     return this.#told(() => {
       const { rules } = this.#parts;
       const statements = this.#statements;
-      const parts = { rules, statements, units: this.#units, ends: this.#marksNow(), known };
+      // What was noted beside the record must be in it, too: so a record put back to an earlier state is told.
+      const noted = notedEnd(this.#parts.path);
+      const marks = noted === undefined ? known : [...known, noted];
+      const parts = { rules, statements, units: this.#units, ends: this.#marksNow(), known: marks };
       // One reading transaction: what others write meanwhile must not look like damage.
       return this.#database.transaction(() => checkSqliteRecord(this.#database, parts)).deferred();
     });
