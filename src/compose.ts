@@ -49,11 +49,11 @@ async function openRecord(
 }
 
 async function officeServer(clock: Context['clock'], env: Host['env']): Promise<OfficeServer<UnitRecord>> {
-  const [{ openPostgresRecord, setUpPostgresRecord }, { setUpText }, { recordRules: rules }] =
+  const [{ openPostgresRecord, setUpPostgresRecord }, { setUpText }, { serverRules: rules }] =
     await Promise.all([
       import('./adapters/record/postgres/open-postgres-record.ts'),
       import('./adapters/record/postgres/migrate.ts'),
-      import('./record/record-rules.ts'),
+      import('./record/server-rules.ts'),
     ]);
   return {
     open: (url, use) => openPostgresRecord({ url, env, clock, rules }, use),

@@ -6,9 +6,12 @@ import { afterAll, afterEach, beforeAll, beforeEach, expect, test } from 'vitest
 import { queryTexts } from '../../src/adapters/record/postgres/query-texts.ts';
 import { sha256Hex } from '../../src/bytes/sha256.ts';
 import type { StoredEntry } from '../../src/ports/record-rules.ts';
+import { noPrev } from '../../src/ports/record-rules.ts';
+import { kindVersions } from '../../src/record/entry.ts';
 import { sealEntry } from '../../src/record/seal-entry.ts';
 import { formatLocalTime } from '../../src/words/local-time.ts';
 import { chainOf, newYear, utc } from '../support/entries.ts';
+import { officeLaptop } from '../support/office-world.ts';
 import { makeTemplate, type PostgresPlace, postgresPlace, rolePassword } from '../support/postgres-place.ts';
 import { adminPassword, type PostgresServer, startPostgres } from '../support/postgres-server.ts';
 
@@ -138,10 +141,34 @@ test('only the next of a chain, with its own hash and the columns that its text 
     ['another kind', [{ ...third, kind: 'note' }]],
     ['another time claimed', [{ ...third, claimedMs: third.claimedMs + 1 }]],
     ['another time written', [{ ...third, writtenMs: third.writtenMs - 1 }]],
+    ['no JSON', [rehashed(`x${third.text}`)]],
+    ['no JSON, with a character 0', [rehashed(third.text.replace('rill-40', '\\u0000').replace('{', '['))]],
+    ['no JSON behind it', [rehashed(`${third.text}}`)]],
+    [
+      'a character 0 and another serial',
+      [{ ...rehashed(third.text.replace('rill-40', '\\u0000')), serial: 'S9' }],
+    ],
+    ['half a character', [rehashed(third.text.replace('rill-40', '\\ud800'))]],
+    ['another format', [rehashed(third.text.replace('"format":1', '"format":2'))]],
+    ['no version of its kind', [rehashed(third.text.replace('"kindVersion":1', '"kindVersion":0'))]],
+    [
+      'a version of its kind in words',
+      [rehashed(third.text.replace('"kindVersion":1', '"kindVersion":"1"'))],
+    ],
+    ['a body that is a list', [rehashed(third.text.replace(/"body":\{.*?\},"cl/, '"body":[],"cl'))]],
+    ['no body', [rehashed(third.text.replace('"body"', '"bodY"'))]],
+    [
+      'a time that is none',
+      [rehashed(third.text.replace(/"claimedAt":"2026-01-01/, '"claimedAt":"2026-02-31'))],
+    ],
+    ['a time without an offset', [rehashed(third.text.replace('.000+00:00","doneBy', '.000","doneBy'))]],
+    ['who typed it is a number', [rehashed(third.text.replace(/"typedBy":"[^"]*"/, '"typedBy":7'))]],
     ['a gap within', [third, all[4]!]],
     ['a good one and a bad one', [third, { ...fourth, kind: 'note' }]],
   ];
   for (const [what, entries] of wrong) {
+    // What differs from a good one only by what is meant to be wrong.
+    if (entries[0]?.text !== third.text) expect(entries[0]!.text, what).not.toBe(all[2]!.text);
     const told = await insert('quill', entries);
     expect([notNext, '23505'], `${what}: ${JSON.stringify(told)}`).toContain(told);
   }
@@ -157,9 +184,14 @@ test('texts as hostile as they come are stored as they are', async () => {
     '\u0000',
     '","laptop":"tansy222","prev":"x","seq":1,"typedBy":"',
     '\u2028 ä \u{1f600}',
+    '\\',
+    '\\\\u0000',
+    '\\\u0000',
+    '\u0000\\',
+    '??',
     "'; DROP TABLE x; --",
   ]) {
-    made.add('note', { text: note, serial: 'S1' } as never, newYear);
+    made.add('note', { text: note, serial: note.replaceAll('\u0000', '') } as never, newYear);
   }
   const nested = { laptop: 'tansy222', prev: '0'.repeat(64), seq: 1, typedBy: '' };
   const claimedAt = formatLocalTime(newYear, utc);
@@ -171,7 +203,12 @@ test('texts as hostile as they come are stored as they are', async () => {
     doneBy: 'x',
     body: { serial: 'S1', deep: nested },
   };
-  const place6 = { laptop: 'quill222', seq: 6, prev: made.stored.at(-1)!.hash, writtenAt: claimedAt };
+  const place6 = {
+    laptop: 'quill222',
+    seq: made.stored.length + 1,
+    prev: made.stored.at(-1)!.hash,
+    writtenAt: claimedAt,
+  };
   made.stored.push(sealEntry(strange, place6));
   expect(await insert('quill', made.stored)).toEqual([]);
   const store = await place.open();
@@ -179,6 +216,49 @@ test('texts as hostile as they come are stored as they are', async () => {
   for await (const { text } of store.sealed({ laptop: 'quill222' })) found.push(text);
   expect(found).toEqual(made.stored.map(({ text }) => text));
   expect((await store.check()).findings.filter(({ severity }) => severity === 'stop')).toEqual([]);
+});
+
+test("bodies that say nothing of the form of their kind stand in nobody's way", async () => {
+  await server.sql(place.database, "SELECT slotproof.admit('tansy', 'tansy222')");
+  await insert('quill', chain('quill222', 2));
+  const kinds = Object.keys(kindVersions);
+  const rubbish: StoredEntry[] = [];
+  for (const kind of kinds) {
+    for (const body of [{}, { serial: 'S0' }, { serial: 'S0', details: null, corrects: 7, outcome: [] }]) {
+      const claimedAt = formatLocalTime(newYear, utc);
+      const draft = { kind, kindVersion: 1, claimedAt, typedBy: 'x', doneBy: 'x', body };
+      const prev = rubbish.at(-1)?.hash ?? noPrev;
+      rubbish.push(
+        sealEntry(draft, { laptop: 'tansy222', seq: rubbish.length + 1, prev, writtenAt: claimedAt }),
+      );
+    }
+  }
+  expect(await insert('tansy', rubbish)).toEqual([]);
+  for (const role of ['office', 'looker']) {
+    const store = await place.open(role);
+    const serials: string[] = [];
+    for await (const unit of store.units()) serials.push(unit.serial);
+    expect(serials).toEqual(['S0', 'S1']);
+    const { entries, findings } = await store.check();
+    expect(entries).toBe(2 + rubbish.length);
+    expect(findings.filter(({ severity }) => severity === 'stop')).toEqual([]);
+    expect(findings.filter(({ code }) => code === 'entry-misformed').length).toBeGreaterThan(
+      2 * kinds.length,
+    );
+  }
+  const laptop = await officeLaptop(server, place, 'quill');
+  try {
+    for (const question of [['audit'], ['units', 'list'], ['units', 'show', 'S0'], ['record', 'check']]) {
+      const { exit, stdout } = await laptop.cli(...question, '--record', place.url('office'));
+      expect(exit, `${question.join(' ')} ${stdout}`).toBe(0);
+    }
+    const { exit, json } = await laptop.sync(place.url('quill'));
+    expect([exit, json.fetched]).toEqual([3, 2]);
+    expect(json.findings.map(({ code }: any) => code)).toEqual(['entry-refused']);
+    expect((await laptop.cli('record', 'check')).exit).toBe(0);
+  } finally {
+    laptop.workspace.remove();
+  }
 });
 
 test('every guard that is gone, and every right too many, is told', async () => {

@@ -6,7 +6,7 @@ import {
   setUpPostgresRecord,
 } from '../../src/adapters/record/postgres/open-postgres-record.ts';
 import type { PostgresRecord } from '../../src/adapters/record/postgres/postgres-record.ts';
-import { recordRules } from '../../src/record/record-rules.ts';
+import { serverRules } from '../../src/record/server-rules.ts';
 import type { UnitRecord } from '../../src/record/unit-record.ts';
 import { day, newYear, utc } from './entries.ts';
 import { adminPassword, type PostgresServer } from './postgres-server.ts';
@@ -64,7 +64,7 @@ export async function postgresPlace(server: PostgresServer): Promise<PostgresPla
     async open(role = 'desk', use = 'own') {
       const env = { PGPASSWORD: rolePassword };
       const store = await openPostgresRecord(
-        { url: url(role), env, clock: ticking, rules: recordRules },
+        { url: url(role), env, clock: ticking, rules: serverRules },
         use,
       );
       opened.push(store);

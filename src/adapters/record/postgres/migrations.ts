@@ -20,8 +20,8 @@ const tables = `
   INSERT INTO slotproof.about (one, version, server) VALUES (1, 0, gen_random_uuid()::text);
 
   CREATE TABLE slotproof.entries (
-    laptop text COLLATE "C" NOT NULL,
-    seq bigint NOT NULL CHECK (seq > 0),
+    laptop text COLLATE "C" NOT NULL CHECK (laptop ~ '^[a-z0-9]{1,32}$'),
+    seq bigint NOT NULL CHECK (seq BETWEEN 1 AND 999999999999999),
     kind text COLLATE "C" NOT NULL,
     serial text COLLATE "C",
     claimed_ms bigint NOT NULL,
@@ -74,27 +74,39 @@ const unchanging = `
     FOR EACH STATEMENT EXECUTE FUNCTION slotproof.refuse_change();
 `;
 
-/** RFC 8785 sorts names, so what surrounds the body comes after it: the last match is the entry's own. */
+/**
+ * What a text says, as PostgreSQL's JSON can hold it: not the character 0, so its escape becomes another character, and
+ * before that the escape of the backslash, so that none is taken for the other. Columns are compared in the same form.
+ * A text that is not the form of an entry at all is refused like one that says something else: nobody can put anything
+ * there that stops others from reading on.
+ */
 const chained = `
-  CREATE FUNCTION slotproof.place_in(entry text) RETURNS text[] LANGUAGE sql IMMUTABLE
-    SET search_path = pg_catalog, pg_temp AS $$
-      SELECT regexp_match(entry,
-        '^.*,"laptop":"([a-z0-9]{1,32})","prev":"([0-9a-f]{64})","seq":([0-9]{1,15}),"typedBy":"')
-    $$;
-
-  CREATE FUNCTION slotproof.columns_agree(entry text, kind text, serial text, claimed_ms bigint, written_ms bigint)
+  CREATE FUNCTION slotproof.says(entry text, chain text, place bigint, hash_before text, kind text, serial text,
+      claimed_ms bigint, written_ms bigint)
     RETURNS boolean LANGUAGE plpgsql STABLE SET search_path = pg_catalog, pg_temp AS $$
     DECLARE
       said jsonb;
+      instant CONSTANT text :=
+        '^[0-9]{4}-[0-9]{2}-[0-9]{2}T([01][0-9]|2[0-3]):[0-5][0-9]:[0-5][0-9][.][0-9]{3}[+-][0-9]{2}:[0-9]{2}$';
     BEGIN
-      -- The one character that PostgreSQL's JSON cannot hold.
-      IF position('\\u0000' IN entry) > 0 THEN RETURN true; END IF;
-      said := entry::jsonb;
-      RETURN kind = said->>'kind'
-        AND serial IS NOT DISTINCT FROM
-          (CASE jsonb_typeof(said->'body'->'serial') WHEN 'string' THEN said->'body'->>'serial' END)
-        AND claimed_ms = (extract(epoch FROM (said->>'claimedAt')::timestamptz) * 1000)::bigint
-        AND written_ms = (extract(epoch FROM (said->>'writtenAt')::timestamptz) * 1000)::bigint;
+      BEGIN
+        said := replace(replace(entry, '\\\\', '??'), '\\u0000', '?')::jsonb;
+        RETURN coalesce(
+          said->'format' = '1' AND jsonb_typeof(said->'body') = 'object'
+          AND jsonb_typeof(said->'typedBy') = 'string' AND jsonb_typeof(said->'doneBy') = 'string'
+          AND jsonb_typeof(said->'kindVersion') = 'number' AND said->>'kindVersion' ~ '^[1-9][0-9]{0,14}$'
+          AND said->'laptop' = to_jsonb(chain) AND said->'seq' = to_jsonb(place)
+          AND said->'prev' = to_jsonb(hash_before)
+          AND said->'kind' = to_jsonb(replace(kind, '\\', '??'))
+          AND replace(serial, '\\', '??') IS NOT DISTINCT FROM
+            (CASE jsonb_typeof(said->'body'->'serial') WHEN 'string' THEN said->'body'->>'serial' END)
+          AND said->>'claimedAt' ~ instant AND said->>'writtenAt' ~ instant
+          AND claimed_ms = (extract(epoch FROM (said->>'claimedAt')::timestamptz) * 1000)::bigint
+          AND written_ms = (extract(epoch FROM (said->>'writtenAt')::timestamptz) * 1000)::bigint,
+          false);
+      EXCEPTION WHEN data_exception OR statement_too_complex THEN
+        RETURN false;
+      END;
     END $$;
 
   CREATE FUNCTION slotproof.add_to_chains() RETURNS trigger LANGUAGE plpgsql SECURITY DEFINER
@@ -105,15 +117,14 @@ const chained = `
       PERFORM 1 FROM slotproof.marks WHERE laptop IN (SELECT laptop FROM added) ORDER BY laptop FOR UPDATE;
       SELECT one.laptop || '-' || one.seq INTO wrong
         FROM (
-          SELECT added.*, slotproof.place_in(added.text) AS place,
+          SELECT added.*,
             lag(added.seq) OVER chain AS seq_before, lag(added.hash) OVER chain AS hash_before
           FROM added WINDOW chain AS (PARTITION BY added.laptop ORDER BY added.seq)
         ) AS one LEFT JOIN slotproof.marks AS ending ON ending.laptop = one.laptop
         WHERE one.seq <> coalesce(one.seq_before, ending.seq, 0) + 1
-          OR one.place IS DISTINCT FROM
-            ARRAY[one.laptop, coalesce(one.hash_before, ending.hash, repeat('0', 64)), one.seq::text]
           OR one.hash <> encode(sha256(convert_to(one.text, 'UTF8')), 'hex')
-          OR NOT slotproof.columns_agree(one.text, one.kind, one.serial, one.claimed_ms, one.written_ms)
+          OR NOT slotproof.says(one.text, one.laptop, one.seq, coalesce(one.hash_before, ending.hash, repeat('0', 64)),
+            one.kind, one.serial, one.claimed_ms, one.written_ms)
         ORDER BY one.laptop, one.seq LIMIT 1;
       IF wrong IS NOT NULL THEN
         RAISE EXCEPTION 'not the next entry of its chain, or not what its text says: %', wrong USING ERRCODE = 'SP001';

@@ -101,6 +101,7 @@ const bySqlState: Readonly<Record<string, Telling>> = {
     summary: 'This user may not do that on the server.',
     next: 'Use the user that this is for (see slotproof record sync --help), or ask the administrator of the server.',
   },
+  '23514': cannotHold,
   SP001: {
     code: 'server-entry-refused',
     summary: 'The server refused an entry: it is not the next of its chain there, or not what its text says.',
