@@ -7,6 +7,9 @@ import { CsvError, parse } from 'csv-parse/sync';
 import { Failure } from '../words/failure.ts';
 import { nearNames } from '../words/near-names.ts';
 import { printable } from '../words/printable.ts';
+import type { TableEncoding } from './table-encodings.ts';
+import { decodeTableText } from './table-text.ts';
+import { plainCell } from './unit-csv.ts';
 
 export interface CsvRequest {
   /** Shown with every Failure. */
@@ -15,6 +18,10 @@ export interface CsvRequest {
   readonly optional: readonly string[];
   /** Field to column, where the header has another name for it. */
   readonly map?: ReadonlyMap<string, string>;
+  /** Other plain names that a column of a field may have, where none has its own. */
+  readonly words?: Readonly<Record<string, readonly string[]>>;
+  /** Declared; else by its mark or its look. */
+  readonly encoding?: TableEncoding | undefined;
   readonly maxRows?: number;
 }
 
@@ -35,6 +42,8 @@ export interface CsvTable {
   readonly faults: readonly RowFault[];
   /** The fields that have a column. */
   readonly present: readonly string[];
+  /** Fields that were taken from a column of another name, and that name. */
+  readonly renamed: ReadonlyMap<string, string>;
   /** Columns that no field takes, as the header writes them. */
   readonly ignored: readonly string[];
 }
@@ -46,7 +55,7 @@ const maxRecordBytes = 64 * 1024;
 const maxColumns = 200;
 
 export function readCsvTable(bytes: Uint8Array, request: CsvRequest): CsvTable {
-  const records = parseRecords(decodeText(bytes, request.path), request.path);
+  const records = parseRecords(decodeTableText(bytes, request.path, request.encoding), request.path);
   const header = records[0];
   if (header === undefined) {
     throw tableFailure('table-empty', 'The table is empty.', request.path, {
@@ -67,11 +76,13 @@ export function readCsvTable(bytes: Uint8Array, request: CsvRequest): CsvTable {
     );
   }
 
+  const named = header.cells.findLastIndex((cell) => cell !== '') + 1;
   const rows: CsvRow[] = [];
   const faults: RowFault[] = [];
   for (const { line, cells } of records.slice(1)) {
     const extra = cells.slice(header.cells.length).some((cell) => cell !== '');
-    if (extra || cells.length < header.cells.length) {
+    // Spreadsheets leave out empty cells at the end of a row, and those of columns without a name.
+    if (extra || cells.length < named) {
       const summary = `The row has ${cells.length} cells, the header ${header.cells.length}`;
       faults.push({ line, code: 'row-length', summary });
       continue;
@@ -80,35 +91,13 @@ export function readCsvTable(bytes: Uint8Array, request: CsvRequest): CsvTable {
     for (const [field, at] of columns.fields) fields[field] = cells[at] ?? '';
     rows.push({ line, fields });
   }
-  return { rows, faults, present: [...columns.fields.keys()], ignored: columns.ignored };
-}
-
-function decodeText(bytes: Uint8Array, path: string): string {
-  if ((bytes[0] === 0xff && bytes[1] === 0xfe) || (bytes[0] === 0xfe && bytes[1] === 0xff)) {
-    throw tableFailure('table-encoding', 'The table is in UTF-16, not UTF-8.', path, {
-      next: 'Save it again as "CSV UTF-8".',
-    });
-  }
-  let text: string;
-  try {
-    text = new TextDecoder('utf-8', { fatal: true }).decode(bytes);
-  } catch {
-    throw tableFailure(
-      'table-encoding',
-      'The table is not in UTF-8: letters with accents would be lost.',
-      path,
-      {
-        next: 'Save it again as "CSV UTF-8".',
-      },
-    );
-  }
-  if (text.includes('\0')) {
-    throw tableFailure('table-not-text', 'This is not a table of text.', path, {
-      next: 'Save the spreadsheet as "CSV UTF-8" and give that file.',
-    });
-  }
-  // One kind of line end, so that lines are counted as an editor counts them.
-  return text.replace(/\r\n?/g, '\n');
+  return {
+    rows,
+    faults,
+    present: [...columns.fields.keys()],
+    renamed: columns.renamed,
+    ignored: columns.ignored,
+  };
 }
 
 interface CsvRecord {
@@ -136,7 +125,7 @@ function parseRecords(text: string, path: string): CsvRecord[] {
     return parsed
       .map(({ record, info }) => ({
         line: skippedLines + info.lines - newlinesIn(record),
-        cells: record.map((cell) => cell.trim()),
+        cells: record.map((cell) => plainCell(cell.trim())),
       }))
       .filter(({ cells }) => cells.some((cell) => cell !== ''));
   } catch (error) {
@@ -165,11 +154,12 @@ function delimiterOf(text: string): string {
   return counted[0]!.delimiter;
 }
 
-const keyOf = (name: string) => name.trim().toLowerCase();
+/** Capitals, blanks, points and dashes do not tell two names apart. */
+const keyOf = (name: string) => name.toLowerCase().replace(/[\s._/-]+/g, '');
 
 /** Which column holds each field: the one `map` names, else the one of its own name, capitals or not. */
 function assignColumns(header: readonly string[], request: CsvRequest) {
-  const { path, required, optional, map = new Map() } = request;
+  const { path, required, optional, map = new Map(), words = {} } = request;
   if (header.length > maxColumns) {
     throw tableFailure('table-form', `The table has more than ${maxColumns} columns.`, path, {});
   }
@@ -182,7 +172,17 @@ function assignColumns(header: readonly string[], request: CsvRequest) {
     else at.set(key, index);
   }
   const fields = new Map<string, number>();
+  const renamed = new Map<string, string>();
   const missing: string[] = [];
+  /** The one column that has another plain name of the field; of two, neither. */
+  const byOtherWord = (field: string): number | undefined => {
+    const own = new Set([...required, ...optional].map(keyOf));
+    const fit = (words[field] ?? []).flatMap((word) => {
+      const index = at.get(keyOf(word));
+      return index === undefined || own.has(keyOf(word)) || twice.has(keyOf(word)) ? [] : [index];
+    });
+    return fit.length === 1 ? fit[0] : undefined;
+  };
   for (const field of [...required, ...optional]) {
     const mapped = map.get(field);
     const key = keyOf(mapped ?? field);
@@ -191,13 +191,20 @@ function assignColumns(header: readonly string[], request: CsvRequest) {
         next: 'Rename one of them, or take it out.',
       });
     }
-    const index = at.get(key);
+    const index = at.get(key) ?? (mapped === undefined ? byOtherWord(field) : undefined);
     if (index !== undefined) fields.set(field, index);
-    else if (mapped !== undefined || required.includes(field)) missing.push(mapped ?? field);
+    if (index !== undefined && keyOf(header[index] ?? '') !== keyOf(field))
+      renamed.set(field, header[index] ?? '');
+    if (index !== undefined) continue;
+    if (mapped !== undefined || required.includes(field)) missing.push(mapped ?? field);
   }
   if (missing.length > 0) throw columnMissing(missing, header, path);
   const taken = new Set(fields.values());
-  return { fields, ignored: header.filter((name, index) => name.trim() !== '' && !taken.has(index)) };
+  return {
+    fields,
+    renamed,
+    ignored: header.filter((name, index) => name.trim() !== '' && !taken.has(index)),
+  };
 }
 
 function columnMissing(missing: readonly string[], header: readonly string[], path: string): Failure {

@@ -58,6 +58,9 @@ function planVersion(
   if (version === null) return [];
   const said = version.dated ? unit?.reported.dated : unit?.reported.undated;
   if (said !== null && said !== undefined && repeats(version, said)) return [];
+  // Read from the unit at that very time: a table that was made from the register says no more.
+  const read = unit?.versionRead;
+  if (read !== null && read !== undefined && version.dated && repeats(version, read)) return [];
   const { atMs, dated } = version;
   const signature = { ...signer, claimedAt: formatLocalTime(atMs, signer.zone) };
   return [

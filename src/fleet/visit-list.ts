@@ -52,7 +52,7 @@ export function readVisits(
     const refuse = (code: string, summary: string) => refused.push({ line, code, summary });
     if (date !== '' && !isCalendarDate(date)) {
       refuse('date-form', `"${printable(date, 40)}" is no date as YYYY-MM-DD`);
-    } else if (minutes !== '' && !/^[0-9]{1,5}$/.test(minutes)) {
+    } else if (minutes !== '' && !/^[0-9]{1,5}(?:[.,][0-9]{1,3})?$/.test(minutes)) {
       refuse('minutes-form', `"${printable(minutes, 40)}" is no number of minutes`);
     } else if (serial !== '') {
       const unit = findUnit(serial, bySerial, known);
@@ -79,7 +79,7 @@ function visitOf(
     named,
     units,
     date: date === '' ? null : date,
-    minutes: minutes === '' ? null : Number(minutes),
+    minutes: minutes === '' ? null : Math.floor(Number(minutes.replace(',', '.'))),
   };
 }
 

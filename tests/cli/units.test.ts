@@ -1,5 +1,5 @@
 // The register by its commands. What is written is read back with the stock sqlite3 program.
-import { existsSync, mkdirSync } from 'node:fs';
+import { existsSync, mkdirSync, readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { afterEach, beforeEach, describe, expect, test } from 'vitest';
 import { recordRows } from '../support/record-rows.ts';
@@ -18,6 +18,30 @@ const rows = () => recordRows(workspace.record);
 const [one, two, three] = [pumpSerial(1), pumpSerial(2), pumpSerial(3)];
 const header = 'serial,site,product,hardware,version';
 const table = (...lines: string[]) => workspace.file('fleet.csv', [header, ...lines, ''].join('\n'));
+
+describe('units export', () => {
+  test('what it writes is taken back without a change: versions read and reported, odd texts, formulas', async () => {
+    const csv = workspace.file(
+      'fleet.csv',
+      `${header},versionReadOn,role,notes\n${one},Alder Farm,rill-40,B,4.0.0,2026-01-05,=1+1,"two, and ""quotes"""\n${two},"Größe; Hof",rill-40,B,4.0.0,,-5,@x\n${three},Birch,rill-40,B,,,'quoted,'=odd\n`,
+    );
+    expect((await cli('units', 'import', csv)).json).toMatchObject({ added: 3, refused: [] });
+    await cli('log', one, 'already-current', '--version-read', '4.2.0', '--as', 'R. Quill');
+    const out = workspace.file('unused', '').replace(/unused$/, 'export.csv');
+    expect(await cli('units', 'export', out)).toMatchObject({ exit: 0, json: { path: out, units: 3 } });
+    const written = readFileSync(out, 'utf8');
+    expect(written.startsWith('\ufeffserial,site,product,hardware,version,versionReadOn')).toBe(true);
+    // No cell begins as a formula does, in quotes or not.
+    expect(written).not.toMatch(/(?:^|[,\n])"?[=+@-]/);
+    const entries = rows().length;
+    const again = await cli('units', 'import', out);
+    expect(again.json).toMatchObject({ added: 0, changed: 0, unchanged: 3, refused: [], entries: 0 });
+    expect(rows()).toHaveLength(entries);
+    expect((await cli('units', 'export', out)).json.error.code).toBe('file-exists');
+    const printed = await runCli(['units', 'export'], { workspace: workspace.path });
+    expect(printed.stdout.replaceAll('\r', '').trim()).toBe(written.slice(1).replaceAll('\r', '').trim());
+  });
+});
 
 describe('units import', () => {
   test('adds what is new, changes what changed, and makes no entry of an unchanged row', async () => {
@@ -126,7 +150,59 @@ describe('units import', () => {
     expect(existsSync(workspace.record)).toBe(false);
     const wet = await cli('units', 'import', csv);
     expect(dry).toMatchObject({ exit: 4, json: { dryRun: true } });
-    expect({ ...dry.json, dryRun: false }).toEqual(wet.json);
+    const { changes, ...same } = dry.json;
+    expect({ ...same, dryRun: false }).toEqual(wet.json);
+    expect(changes).toEqual([
+      {
+        line: 2,
+        serial: one,
+        kind: 'added',
+        fields: {
+          product: { from: null, to: 'rill-40' },
+          hardware: { from: null, to: 'B' },
+          site: { from: null, to: 'Alder Farm' },
+          version: { from: null, to: '4.0.0' },
+        },
+      },
+    ]);
+    const moved = await cli('units', 'import', table(`${one},Cedar,rill-40,B,4.0.0`), '--dry-run');
+    expect(moved.json.changes).toEqual([
+      { line: 2, serial: one, kind: 'changed', fields: { site: { from: 'Alder Farm', to: 'Cedar' } } },
+    ]);
+  });
+
+  test('--strict: one line that is refused stops them all', async () => {
+    const csv = table(`${one},Alder Farm,rill-40,B,4.0.0`, 'x,Birch,rill-40,B,');
+    const result = await cli('units', 'import', csv, '--strict');
+    expect(result).toMatchObject({ exit: 3, json: { added: 0, entries: 0, refused: [{ line: 3 }] } });
+    expect(existsSync(workspace.record)).toBe(false);
+    expect(await cli('units', 'import', table(`${one},Alder Farm,rill-40,B,`), '--strict')).toMatchObject({
+      exit: 0,
+      json: { added: 1 },
+    });
+  });
+
+  test('--dates: a date counts by its declared form alone', async () => {
+    const csv = workspace.file(
+      'fleet.csv',
+      `${header},versionReadOn\n${one},Birch,rill-40,B,4.0.0,03.04.2026\n${two},Birch,rill-40,B,4.0.0,31.4.2026\n${three},Birch,rill-40,B,4.0.0,2026-04-05\n`,
+    );
+    const guessed = await cli('units', 'import', csv, '--dry-run');
+    expect(
+      guessed.json.refused.map(({ line, code }: { line: number; code: string }) => [line, code]),
+    ).toEqual([
+      [2, 'date-form'],
+      [3, 'date-form'],
+    ]);
+    const declared = await cli('units', 'import', csv, '--dates', 'D.M.YYYY');
+    expect(declared.json.refused).toMatchObject([{ line: 3, code: 'date-form' }]);
+    const known = (await cli('units', 'list')).json.units.map((unit: { versionAt: string }) => unit);
+    expect(JSON.stringify(known)).toContain('2026-04-03');
+    expect(JSON.stringify(known)).toContain('2026-04-05');
+    expect(await cli('units', 'import', csv, '--dates', 'DD.DD.YYYY')).toMatchObject({
+      exit: 2,
+      json: { error: { code: 'date-form', where: '--dates' } },
+    });
   });
 
   test('--map names columns, before or after the table', async () => {

@@ -1,5 +1,6 @@
 // The commands that deal with units, outcomes and the record: names, arguments, options and help texts only.
 
+import { tableEncodings } from '../../fleet/table-encodings.ts';
 import type { CommandSpec, OptionSpec } from '../command.ts';
 
 /** The composer opens it in place of the workspace's own record. */
@@ -116,13 +117,38 @@ export const recordCommands: readonly CommandSpec[] = [
     options: [
       { flags: '--map <field=column...>', summary: 'which column holds a field, where the header differs' },
       { flags: '--dry-run', summary: 'tell what would change, change nothing' },
+      { flags: '--strict', summary: 'all lines or none: one that is refused stops them all' },
+      {
+        flags: '--dates <form>',
+        summary: 'how versionReadOn is written, where that is not 2026-10-01: DD.MM.YYYY',
+      },
+      {
+        flags: '--encoding <name>',
+        summary: 'what the table is in, where that is neither UTF-8 nor UTF-16',
+        choices: [...tableEncodings],
+      },
     ],
     exits: [3, 4, 7],
     examples: [
       'slotproof units import fleet.csv --dry-run',
+      'slotproof units import fleet.csv --dates DD.MM.YYYY --strict',
       'slotproof units import fleet.csv --map serial=SN',
     ],
     load: () => import('../units-import.ts'),
+  },
+  {
+    name: 'units export',
+    summary: 'the register as a table, in the form that "units import" takes',
+    positionals: [{ name: '[file]', summary: 'a new CSV file; without it the table is printed' }],
+    options: [
+      { flags: '--product <product>', summary: 'of this product only' },
+      { flags: '--site <site>', summary: 'at this site only' },
+      { flags: '--retired', summary: 'retired ones too' },
+      recordOption,
+    ],
+    exits: [7],
+    examples: ['slotproof units export fleet.csv'],
+    load: () => import('../units-export.ts'),
   },
   {
     name: 'units add',

@@ -88,7 +88,9 @@ test.each([
 
 test('refused as a whole: other encodings, too many rows, a column mapped that is not there', () => {
   expect(failure(new Uint8Array([0x73, 0xe9, 0x72])).code).toBe('table-encoding');
-  expect(failure(new Uint8Array([0xff, 0xfe, 0x73, 0]))).toMatchObject({ code: 'table-encoding' });
+  // Half a letter at the end.
+  expect(failure(new Uint8Array([0xff, 0xfe, 0x73, 0, 0x73]))).toMatchObject({ code: 'table-encoding' });
+  expect(failure(new Uint8Array([0x73, 0, 0x72, 0x65]))).toMatchObject({ code: 'table-not-text' });
   expect(failure('serial,site\nA,x\nB,x\nC,x\n', { maxRows: 2 }).code).toBe('table-too-long');
   expect(failure('serial,site\nA,x\n', { map: new Map([['notes', 'remarks']]) }).code).toBe('column-missing');
 });
@@ -99,4 +101,41 @@ test('a slip in a column name is offered as --map', () => {
 
 test('hostile column names are made fit to print', () => {
   expect(JSON.stringify(failure('\u001b[31m,site\nA,x\n'))).not.toContain('\\u001b');
+});
+
+const utf16 = (text: string, order: 'le' | 'be', mark: boolean) => {
+  const bytes = Buffer.from(`${mark ? '\ufeff' : ''}${text}`, 'utf16le');
+  return new Uint8Array(order === 'le' ? bytes : bytes.swap16());
+};
+
+test.each([
+  ['UTF-16, little-endian, with its mark', utf16('serial;site\nA;Größe\n', 'le', true), undefined],
+  ['UTF-16, big-endian, with its mark', utf16('serial;site\nA;Größe\n', 'be', true), undefined],
+  ['UTF-16, little-endian, without', utf16('serial;site\nA;Größe\n', 'le', false), undefined],
+  ['UTF-16, big-endian, without', utf16('serial;site\nA;Größe\n', 'be', false), undefined],
+  [
+    'Windows-1252, declared',
+    new Uint8Array(Buffer.from('serial;site\nA;Größe\n', 'latin1')),
+    'windows-1252' as const,
+  ],
+])('read: %s', (_name, given, encoding) => {
+  const { rows } = readCsvTable(given, { ...request, encoding });
+  expect(rows.map(({ fields }) => fields)).toEqual([{ serial: 'A', site: 'Größe' }]);
+});
+
+test('other plain names of a column are taken where it has none of its own, and said', () => {
+  const words = { serial: ['serial number', 's/n'], site: ['location'] };
+  const table = read('S/N,Location\nA,x\n', { words });
+  expect([...table.renamed]).toEqual([
+    ['serial', 'S/N'],
+    ['site', 'Location'],
+  ]);
+  expect(table.rows[0]!.fields).toEqual({ serial: 'A', site: 'x' });
+  // Its own name wins, and of two others neither is taken.
+  expect(read('serial,s/n,site\nA,B,x\n', { words }).rows[0]!.fields.serial).toBe('A');
+  expect(failure('S/N,Serial-Number,site\nA,B,x\n', { words }).code).toBe('column-missing');
+});
+
+test('cells that are left out at the end of a row, where the header has no name for them', () => {
+  expect(read('serial,site,,\nA,x\nB,x,\n').rows).toHaveLength(2);
 });

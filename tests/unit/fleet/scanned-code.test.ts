@@ -109,7 +109,6 @@ test('a serial of digits is not taken for a code: what fits as it stands wins', 
 test('at random: with separators there is one reading; without them the right one is among a bounded number', () => {
   const value = fc.stringMatching(/^[A-Z0-9-]{1,20}$/);
   const lots = fc.option(value, { nil: undefined });
-  let several = 0;
   fc.assert(
     fc.property(value, lots, fc.boolean(), (serial, lot, dated) => {
       const date = dated ? '11261001' : '';
@@ -119,10 +118,10 @@ test('at random: with separators there is one reading; without them the right on
       const readings = readScannedCode(bare) ?? [];
       expect(readings).toContainEqual({ gtin, serial });
       expect(readings.length).toBeLessThanOrEqual(200);
-      if (readings.length > 1) several++;
     }),
   );
-  expect(several).toBeGreaterThan(0);
+  // Not every one: such a code has more than one reading.
+  expect(readScannedCode(`01${gtin}21A1126100110`)?.length).toBeGreaterThan(1);
 });
 
 test('hostile codes are read in bounded time', () => {
