@@ -4,6 +4,10 @@ import { spawnSync } from 'node:child_process';
 import { copyFileSync, rmSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { afterAll, afterEach, beforeAll, beforeEach, expect, test } from 'vitest';
+import { draftEntry } from '../../src/record/entry.ts';
+import { sealEntry } from '../../src/record/seal-entry.ts';
+import { formatLocalTime } from '../../src/words/local-time.ts';
+import { newYear, utc } from '../support/entries.ts';
 import { makeTemplate, type PostgresPlace, postgresPlace, rolePassword } from '../support/postgres-place.ts';
 import { adminPassword, type PostgresServer, startPostgres } from '../support/postgres-server.ts';
 import { pumpSerial, type RegisterWorkspace, registerWorkspace } from '../support/register-workspace.ts';
@@ -121,39 +125,67 @@ test("others' entries go through whoever may carry them, and are told of otherwi
   expect(await sync(laptops[0]!, 'carrier')).toMatchObject({ exit: 0, json: { sent: 1, findings: [] } });
 });
 
-test('a copied workspace that went on by itself is a split: shown, refused, the rest goes on', async () => {
+/** Somebody wrote on in this laptop's chain elsewhere, and it reached the server. */
+async function forgeNext(laptop: RegisterWorkspace): Promise<string> {
+  const [own] = (await cli(laptop, 'record', 'mark')).json.marks;
+  const claimedAt = formatLocalTime(newYear, utc);
+  const draft = draftEntry('note', { claimedAt, typedBy: 'x' }, { text: 'elsewhere' } as never);
+  const forged = sealEntry(draft, {
+    laptop: own.laptop,
+    seq: own.seq + 1,
+    prev: own.hash,
+    writtenAt: claimedAt,
+  });
+  expect(await (await place.open('carrier', 'exchange')).takeIn([forged])).toMatchObject({ added: 1 });
+  return forged.hash;
+}
+
+test('a split is shown with both hashes and its place, and refused; the rest goes on', async () => {
   const quill = await admitted(0, 'quill', 1, 2);
   await admitted(1, 'tansy', 4);
   await sync(laptops[0]!, 'quill');
-  const copy = registerWorkspace();
-  try {
-    copyFileSync(laptops[0]!.record, copy.record);
-    await cli(copy, 'units', 'add', pumpSerial(7), '--site', 'Birch');
-    await cli(laptops[0]!, 'units', 'add', pumpSerial(8), '--site', 'Cedar');
-    await sync(laptops[0]!, 'quill');
-    await sync(laptops[1]!, 'tansy');
-    const told = await sync(copy, 'quill');
-    expect(told).toMatchObject({ exit: 3, json: { fetched: 1, splits: [{ laptop: quill, seq: 3 }] } });
-    expect(codes(told)).toEqual(['split']);
-    expect(told.json.splits[0].ours).not.toBe(told.json.splits[0].theirs);
-    // What the server holds is untouched.
-    expect(await sync(laptops[0]!, 'quill')).toMatchObject({ exit: 0, json: { sent: 0 } });
-  } finally {
-    copy.remove();
-  }
+  await sync(laptops[1]!, 'tansy');
+  const theirs = await forgeNext(laptops[0]!);
+  for (const number of [7, 8, 9])
+    await cli(laptops[0]!, 'units', 'add', pumpSerial(number), '--site', 'Birch');
+  const told = await sync(laptops[0]!, 'quill');
+  expect(told).toMatchObject({ exit: 3, json: { sent: 0, fetched: 1 } });
+  expect(codes(told)).toEqual(['split']);
+  const { splits } = told.json;
+  expect(splits).toEqual([{ laptop: quill, seq: 3, ours: expect.stringMatching(/^[0-9a-f]{64}$/), theirs }]);
+  expect(told.json.findings[0]).toMatchObject({ where: `${quill}-3`, seen: `on the server ${theirs}` });
+  expect((await cli(laptops[0]!, 'record', 'check')).exit).toBe(0);
+  // The other laptop, which took the chain from here by packet, sees the same and takes nothing more of it.
+  const packet = join(laptops[0]!.path, 'x.packet');
+  await cli(laptops[0]!, 'record', 'pack', packet);
+  await cli(laptops[1]!, 'record', 'take-in', packet);
+  expect(codes(await sync(laptops[1]!, 'tansy'))).toEqual(['split']);
 });
 
-test('a laptop that lost its newest entries is told, and never given them back as if it had written on', async () => {
+test('a server that holds newer entries of the own chain: told, and not taken as if this laptop had written them', async () => {
   await admitted(0, 'quill', 1, 2);
-  const before = join(laptops[0]!.path, 'before.db');
-  copyFileSync(laptops[0]!.record, before);
-  await cli(laptops[0]!, 'units', 'add', pumpSerial(3), '--site', 'Birch');
   await sync(laptops[0]!, 'quill');
-  for (const end of ['', '-wal', '-shm']) rmSync(`${laptops[0]!.record}${end}`, { force: true });
-  copyFileSync(before, laptops[0]!.record);
+  await forgeNext(laptops[0]!);
   const told = await sync(laptops[0]!, 'quill');
   expect(told).toMatchObject({ exit: 3, json: { sent: 0, fetched: 0 } });
   expect(codes(told)).toEqual(['own-ahead']);
+});
+
+test('a laptop put back to an older state begins a new id, gets back what the server holds, and is entrusted anew', async () => {
+  const before = await admitted(0, 'quill', 1, 2);
+  const old = join(laptops[0]!.path, 'old.db');
+  copyFileSync(laptops[0]!.record, old);
+  await cli(laptops[0]!, 'units', 'add', pumpSerial(3), '--site', 'Birch');
+  await sync(laptops[0]!, 'quill');
+  for (const end of ['', '-wal', '-shm']) rmSync(`${laptops[0]!.record}${end}`, { force: true });
+  copyFileSync(old, laptops[0]!.record);
+  const told = await sync(laptops[0]!, 'quill');
+  expect(told).toMatchObject({ exit: 0, json: { sent: 0, fetched: 1, findings: [] } });
+  expect(told.json.laptop).not.toBe(before);
+  await cli(laptops[0]!, 'units', 'add', pumpSerial(5), '--site', 'Birch');
+  expect(codes(await sync(laptops[0]!, 'quill'))).toEqual(['chain-not-entrusted']);
+  await server.sql(place.database, `SELECT slotproof.admit('quill', '${told.json.laptop}')`);
+  expect(await sync(laptops[0]!, 'quill')).toMatchObject({ exit: 0, json: { sent: 1 } });
 });
 
 test('a server restored from an old back-up is told, and mended by the laptops', async () => {

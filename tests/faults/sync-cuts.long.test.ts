@@ -150,6 +150,34 @@ test('a server that is killed in the middle and started again', async () => {
   await requireInStep(12_000);
 });
 
+test('offices read, and bring units up to date, while laptops bring entries of the same units', async () => {
+  const [quill, tansy] = laptops as [OfficeLaptop, OfficeLaptop];
+  let isOver = false;
+  const looks = ['office', 'office', 'desk', 'looker'].map(async (role) => {
+    let count = 0;
+    while (!isOver || count === 0) {
+      const { exit, stdout } = await quill.cli('units', 'list', '--record', place.url(role));
+      expect(exit, stdout).toBe(0);
+      count += 1;
+    }
+    return count;
+  });
+  for (let round = 0; round < 12; round++) {
+    await Promise.all([quill.write(50), tansy.write(50)]);
+    const told = await Promise.all([quill.sync(place.url('quill')), tansy.sync(place.url('tansy'))]);
+    expect(told.map(({ exit, stdout }) => (exit === 0 ? 'done' : stdout))).toEqual(['done', 'done']);
+  }
+  isOver = true;
+  expect(Math.min(...(await Promise.all(looks)))).toBeGreaterThan(1);
+  await quill.sync(place.url('quill'));
+  await requireInStep(1200);
+  for (const role of ['office', 'looker']) {
+    const there = await quill.cli('units', 'list', '--record', place.url(role));
+    expect(there.json.units).toEqual((await quill.cli('units', 'list')).json.units);
+  }
+  expect(await server.sql(place.database, 'SELECT * FROM slotproof.stale_units')).toEqual([]);
+});
+
 test('two laptops at once, and two that bring the same entries at once', async () => {
   const [quill, tansy] = laptops as [OfficeLaptop, OfficeLaptop];
   let entries = 0;
