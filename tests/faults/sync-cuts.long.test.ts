@@ -170,6 +170,7 @@ test('offices read, and bring units up to date, while laptops bring entries of t
   isOver = true;
   expect(Math.min(...(await Promise.all(looks)))).toBeGreaterThan(1);
   await quill.sync(place.url('quill'));
+  await tansy.sync(place.url('tansy'));
   await requireInStep(1200);
   for (const role of ['office', 'looker']) {
     const there = await quill.cli('units', 'list', '--record', place.url(role));
