@@ -13,6 +13,7 @@ import type { Context, Elsewhere } from './commands/context.ts';
 import type { GlobalOptions } from './commands/parse.ts';
 import type { Catalogue } from './manifest/catalogue.ts';
 import type { OfficeServer } from './ports/office-server.ts';
+import type { RecordFile } from './ports/record-file.ts';
 import type { RecordStore } from './ports/record-store.ts';
 import type { Terminal } from './ports/terminal.ts';
 import type { Workspace } from './ports/workspace.ts';
@@ -46,6 +47,18 @@ async function openRecord(
   ]);
   const place = { path: workspace.record, clock, random: systemRandom, rules: recordRules, say };
   return openSqliteRecord(place, access);
+}
+
+async function openRecordFile(
+  workspace: Workspace,
+  clock: Context['clock'],
+  say: (line: string) => void,
+): Promise<RecordFile> {
+  const [{ sqliteRecordFile }, { recordRules }] = await Promise.all([
+    import('./adapters/record/sqlite/sqlite-record-file.ts'),
+    import('./record/record-rules.ts'),
+  ]);
+  return sqliteRecordFile({ path: workspace.record, clock, random: systemRandom, rules: recordRules, say });
 }
 
 async function officeServer(clock: Context['clock'], env: Host['env']): Promise<OfficeServer<UnitRecord>> {
@@ -134,6 +147,7 @@ function contextAt(
       return catalogue;
     },
     record: recordFor as Context['record'],
+    recordFile: () => openRecordFile(workspace, clock, terminal.notice),
     async requireTypedBy() {
       typedBy ??= await terminal.text('Who is working?', '--as NAME');
       return typedBy;

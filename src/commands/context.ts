@@ -10,6 +10,7 @@ import type { Files } from '../ports/files.ts';
 import type { OfficeServer } from '../ports/office-server.ts';
 import type { PdfPress } from '../ports/pdf-press.ts';
 import type { Random } from '../ports/random.ts';
+import type { RecordFile } from '../ports/record-file.ts';
 import type { RecordStore } from '../ports/record-store.ts';
 import type { Terminal } from '../ports/terminal.ts';
 import type { Volumes } from '../ports/volumes.ts';
@@ -54,6 +55,8 @@ export interface Context {
    */
   record(access: 'read'): Promise<RecordStore<UnitRecord> | undefined>;
   record(access: 'write'): Promise<RecordStore<UnitRecord>>;
+  /** This workspace's own record as a file, whatever its state: to be backed up, restored and saved from. */
+  recordFile(): Promise<RecordFile>;
   /** Who types: `--as`, else asked; Failure naming `--as` without a terminal. */
   requireTypedBy(): Promise<string>;
   /** The same tool in another workspace; nothing of this one is read or written. */

@@ -67,7 +67,7 @@ function writeAll(handle: number, bytes: Uint8Array): void {
 }
 
 /** The name of a file is on the disk only once its folder is; systems that cannot do this have no need to. */
-function flushFolder(folder: string): void {
+export function flushFolder(folder: string): void {
   try {
     const handle = openSync(folder, 'r');
     try {
@@ -118,7 +118,7 @@ function writeBeside(path: string, chunks: Iterable<Uint8Array>, settle: (tempor
 }
 
 /** A link fails where the name is taken; a rename would replace it. */
-function giveNewName(temporary: string, path: string): void {
+export function giveNewName(temporary: string, path: string): void {
   try {
     linkSync(temporary, path);
   } catch (error) {

@@ -369,4 +369,55 @@ export const recordCommands: readonly CommandSpec[] = [
     examples: ['slotproof record rebuild'],
     load: () => import('../record-rebuild.ts'),
   },
+  {
+    name: 'record backup',
+    summary: 'a checked copy of the record in one file, while others go on working',
+    positionals: [{ name: '<file>', summary: 'where to; nothing is replaced' }],
+    options: [],
+    exits: [3, 6, 7],
+    examples: ['slotproof record backup /media/stick/monday.db'],
+    notes: [
+      'It holds every entry. Photos and result files (evidence/), kept files (kept/),',
+      'sheets and manifests are files of their own: copy these folders, too.',
+    ],
+    load: () => import('../record-backup.ts'),
+  },
+  {
+    name: 'record restore',
+    summary: 'begin from a back-up, under a new laptop id',
+    positionals: [{ name: '<file>', summary: 'what record backup or record salvage wrote' }],
+    options: [
+      {
+        flags: '--set-aside',
+        summary: 'move the record that is there to record-before-1/, and keep it',
+      },
+    ],
+    exits: [3, 6, 7],
+    examples: ['slotproof record restore /media/stick/monday.db --set-aside'],
+    notes: [
+      'What was written since the back-up comes from the damaged record (record',
+      'salvage FILE --with BACKUP, before this), or from other laptops (take-in).',
+    ],
+    load: () => import('../record-restore.ts'),
+  },
+  {
+    name: 'record salvage',
+    summary: 'write what can be saved of a damaged record to a new file',
+    positionals: [{ name: '<file>', summary: 'where to; nothing is replaced' }],
+    options: [
+      {
+        flags: '--with <file>',
+        summary: 'a back-up or other copy whose entries fill gaps; may be given again',
+        repeats: true,
+      },
+    ],
+    exits: [4, 6, 7],
+    examples: ['slotproof record salvage saved.db --with /media/stick/monday.db'],
+    notes: [
+      'The damaged record is only read. An entry is saved where its hash proves it and',
+      'its chain holds up to it; those behind a gap are kept in FILE.loose, which',
+      '--with takes again. Then: slotproof record restore FILE --set-aside.',
+    ],
+    load: () => import('../record-salvage.ts'),
+  },
 ];

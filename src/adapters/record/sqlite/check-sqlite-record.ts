@@ -90,6 +90,6 @@ function databaseDamaged(seen: string): Finding {
     severity: 'stop',
     summary: 'The file of the record is damaged.',
     seen: printable(seen),
-    next: 'Make a copy of the whole folder, touch nothing in it, and call the service lead.',
+    next: 'Run slotproof record salvage FILE: it changes nothing here, and writes all that can be saved to FILE.',
   };
 }

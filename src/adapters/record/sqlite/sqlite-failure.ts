@@ -13,7 +13,7 @@ const busy: Telling = {
 const damaged: Telling = {
   code: 'record-damaged',
   summary: 'The record is damaged.',
-  next: 'Make a copy of the whole folder, touch nothing in it, and call the service lead.',
+  next: 'Run slotproof record salvage FILE: it changes nothing here, and writes all that can be saved to FILE.',
 };
 const readOnly: Telling = {
   code: 'record-read-only',
@@ -53,6 +53,16 @@ const tellings: Readonly<Record<string, Telling>> = {
 /** `record-damaged` for what SQLite itself cannot see. */
 export function recordDamaged(where: string, seen: string, cause?: unknown): Failure {
   return new Failure({ ...damaged, exit: 7, seen, where }, cause);
+}
+
+export function recordMissing(where: string): Failure {
+  return new Failure({
+    code: 'record-missing',
+    exit: 2,
+    summary: 'There is no record yet.',
+    where,
+    next: 'Check --workspace.',
+  });
 }
 
 export function notARecord(where: string, seen: string): Failure {
