@@ -22,7 +22,7 @@ export interface CheckedByFiles {
 const mountMarkBytes = 512;
 
 /** Nothing was written to it since it was put in: then what the system knows of it was read from it. */
-function isReadFromCard({ facts }: MountedCard, locked: boolean): boolean {
+export function isReadFromCard({ facts }: MountedCard, locked: boolean): boolean {
   const written = locked ? 0 : (facts.traffic?.writtenBytes ?? Number.POSITIVE_INFINITY);
   return facts.readsPastMemory && written <= mountMarkBytes;
 }

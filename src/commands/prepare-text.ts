@@ -9,8 +9,8 @@ import type { KeptFile } from '../transfer/keep-files.ts';
 import { type Look, renderFindings } from '../ui/finding-text.ts';
 import { printable } from '../words/printable.ts';
 import { formatBytes, formatSize } from '../words/size.ts';
-import type { Prepared } from './prepare.ts';
 import type { PrepareOrder } from './prepare-order.ts';
+import type { Prepared } from './prepare-outcome.ts';
 
 const mostListed = 12;
 const nameWidth = 12;

@@ -2,9 +2,7 @@
 // under a name of its own, flushed, read back and compared. Nothing is ever replaced. Does not write to the card.
 
 import { startDigests } from '../bytes/digests.ts';
-import type { CardVolume, FileNode } from '../card/look/examined-card.ts';
-import { fileChunks } from '../card/look/read-file.ts';
-import type { BlockReader } from '../ports/blocks.ts';
+import type { FileNode } from '../card/look/examined-card.ts';
 import type { Clock } from '../ports/clock.ts';
 import type { Files } from '../ports/files.ts';
 import type { Workspace } from '../ports/workspace.ts';
@@ -38,6 +36,9 @@ export interface KeepProgress {
   readonly doneBytes: number;
   readonly totalBytes: number;
 }
+
+/** The bytes of a file of the card, in order. */
+export type CardFileChunks = (file: FileNode) => Iterable<Uint8Array>;
 
 /** Why the copies are made, for the note that lies with them. */
 export interface KeepReason {
@@ -85,15 +86,14 @@ function copyFailed(file: FileNode, where: string, seen: string, expected: strin
 
 async function keepFile(
   { files }: KeepPorts,
-  blocks: BlockReader,
-  volume: CardVolume,
+  chunksOf: CardFileChunks,
   file: FileNode,
   keptAt: string,
 ): Promise<void> {
   const onCard = await startDigests(['sha256']);
   let bytes = 0;
   function* measured() {
-    for (const chunk of fileChunks(blocks, volume, file)) {
+    for (const chunk of chunksOf(file)) {
       onCard.update(chunk);
       bytes += chunk.length;
       yield chunk;
@@ -133,8 +133,7 @@ export function withKept(facts: FailureFacts, { folder, files }: Readonly<KeptFi
 /** Yields before each file, so that a person can stop between two of them. */
 export async function* keepFiles(
   ports: KeepPorts,
-  blocks: BlockReader,
-  volume: CardVolume,
+  chunksOf: CardFileChunks,
   wanted: readonly FileNode[],
   cardName: string,
   reason: KeepReason,
@@ -152,7 +151,7 @@ export async function* keepFiles(
   for (const file of wanted) {
     yield { doneBytes, totalBytes };
     const keptAt = `${folder}/${paths.next(partsOf(file))}`;
-    await keepFile(ports, blocks, volume, file, keptAt);
+    await keepFile(ports, chunksOf, file, keptAt);
     kept.files.push({ path: file.path, keptAt: ports.files.absolute(keptAt) });
     doneBytes += file.sizeBytes;
   }

@@ -70,7 +70,7 @@ export function holderOf(checked: CheckedCard): FileNode | undefined {
   return checked.imageAgrees && checked.image !== null ? checked.image : undefined;
 }
 
-function ruleImpossible(release: Release, why: string): Failure {
+export function ruleImpossible(release: Release, why: string): Failure {
   return new Failure({
     code: 'rule-impossible',
     exit: 2,

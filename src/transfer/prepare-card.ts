@@ -8,7 +8,7 @@ import { finding } from '../card/check/finding-codes.ts';
 import { examineCard } from '../card/look/examine-card.ts';
 import type { CardVolume, FileNode } from '../card/look/examined-card.ts';
 import { imagePath } from '../card/look/image-place.ts';
-import type { ReadProgress } from '../card/look/read-file.ts';
+import { fileChunks, type ReadProgress } from '../card/look/read-file.ts';
 import { releaseKey } from '../manifest/catalogue.ts';
 import type { CardRule, Release } from '../manifest/schema.ts';
 import type { Archives } from '../ports/archives.ts';
@@ -114,7 +114,9 @@ class Preparation {
     const { card, plan, name, path, release } = this.#job;
     if (card.kind === 'new' || card.volume === null) return;
     const reason = { card: this.#ports.files.absolute(path), release: releaseKey(release) };
-    const copies = keepFiles(this.#ports, this.#blocks, card.volume, plan.keep, name, reason, this.kept);
+    const { volume } = card;
+    const chunksOf = (file: FileNode) => fileChunks(this.#blocks, volume, file);
+    const copies = keepFiles(this.#ports, chunksOf, plan.keep, name, reason, this.kept);
     for await (const step of copies) {
       yield { phase: 'keeping', ...step };
       this.#requireGoOn();

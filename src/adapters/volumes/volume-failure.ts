@@ -7,6 +7,7 @@ import { fileFailure } from '../files/file-failure.ts';
 type Telling = readonly [code: string, exit: 2 | 5 | 6, summary: string, next: string];
 
 const again = 'Put the card back in, then run the same command again.';
+const leave = 'Leave the card alone meanwhile, then run the same command again.';
 const other = 'Try once more, in another reader if there is one; if it fails again, take another card.';
 
 const gone: Telling = ['card-gone', 6, 'The card is gone.', again];
@@ -17,8 +18,10 @@ const tellings: Readonly<Record<string, Telling>> = {
   ENXIO: gone,
   ENOMEDIUM: gone,
   ENOENT: ['card-gone', 6, 'What was on the card a moment ago is gone.', again],
-  ENOTDIR: ['card-changed', 5, 'A folder on the card became something else meanwhile.', again],
-  ELOOP: ['card-changed', 5, 'A link lies where a file of the card was.', again],
+  ENOTDIR: ['card-changed', 5, 'A folder on the card became something else meanwhile.', leave],
+  ELOOP: ['card-changed', 5, 'A link lies where a file of the card was.', leave],
+  EEXIST: ['card-changed', 5, 'Something of that name came onto the card meanwhile.', leave],
+  ENOTEMPTY: ['card-changed', 5, 'A folder on the card got new files meanwhile.', leave],
   EIO: failed,
   EROFS: [
     'write-protected',

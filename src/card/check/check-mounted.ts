@@ -5,7 +5,7 @@
 import type { CardRule, Release } from '../../manifest/schema.ts';
 import type { Finding } from '../../words/finding.ts';
 import { formatBytes } from '../../words/size.ts';
-import { fileSystemTitles, type TableKind } from '../look/examined-card.ts';
+import { type FileNode, fileSystemTitles, type TableKind } from '../look/examined-card.ts';
 import type { DigestFile } from '../look/read-file.ts';
 import type { MountedCard } from '../mounted/mounted-card.ts';
 import { checkAfterUse } from './after-use.ts';
@@ -28,6 +28,8 @@ export interface MountedRequest {
   /** What is read of a file was on the card at that moment, and so were the folders that lead to it. */
   readonly readFromCard: boolean;
   readonly digest: DigestFile;
+  /** The card itself is looked at as well: then nothing is left out. */
+  readonly examined?: boolean;
 }
 
 const withRights =
@@ -35,7 +37,11 @@ const withRights =
 const tables: readonly TableKind[] = ['mbr', 'gpt', 'none'];
 
 export async function checkMounted(card: MountedCard, request: MountedRequest): Promise<CheckedCard> {
-  const general = [...(card.readOnly ? [writeProtected()] : []), ...entries(card), notExamined(card)];
+  const general = [
+    ...(card.readOnly ? [writeProtected()] : []),
+    ...entries(card),
+    ...(request.examined === true ? [] : [notExamined(card)]),
+  ];
   const { wanted, known, digest } = request;
   if (wanted === undefined) {
     const recognised = await recogniseImages(digest, card.tree, known);
@@ -56,10 +62,11 @@ export async function checkMounted(card: MountedCard, request: MountedRequest): 
   const strays = checkStrays(tree, rule, found.file, release.image.folder, found.told);
   const findings = [
     ...general,
-    ...byRule(card, rule),
+    ...byRule(card, rule).filter((one) => request.examined !== true || one.code !== 'rule-needs-device'),
     ...room,
     ...found.findings.filter((one) => room.length === 0 || one.code !== 'image-missing'),
     ...strays,
+    ...(found.file !== null && !found.agrees && found.findings.length === 0 ? [otherLength(found.file)] : []),
     ...(found.agrees && !request.readFromCard ? [notFromCard(found)] : []),
   ];
   findings.push(...checkAfterUse({ afterUse: rule.afterUse, resultFile: wanted.resultFile }, tree, findings));
@@ -150,6 +157,15 @@ function notFromCard({ file }: FoundImage): Finding {
     summary: 'The bytes agree, but they may be what the computer remembers of the card.',
     ...(file === null ? {} : { where: file.path }),
     next: 'Run prepare, which reads them once the card was out; or take the card out, put it back in, and check it again.',
+  });
+}
+
+function otherLength(file: FileNode): Finding {
+  return finding('image-size-mismatch', {
+    summary: 'The firmware file does not give as many bytes as its folder says.',
+    expected: `${formatBytes(file.sizeBytes)} bytes`,
+    where: file.path,
+    next: 'Take another card; this one cannot be trusted.',
   });
 }
 

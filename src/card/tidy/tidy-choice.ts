@@ -3,7 +3,7 @@
 
 import type { CardRule } from '../../manifest/schema.ts';
 import { type CardName, planCardName, sameCardName, shortNameKey } from '../fat/card-name.ts';
-import type { CardNode, FatVolume, FileNode, FolderNode } from '../look/examined-card.ts';
+import type { CardNode, FileNode, FileTree, FolderNode } from '../look/examined-card.ts';
 import { isEnteredAs, isNamed } from '../look/image-place.ts';
 
 export interface WantedImage {
@@ -66,7 +66,7 @@ function entryFits(
 
 /** undefined where the name cannot be given under the card rule. */
 export function chooseTidy(
-  volume: FatVolume,
+  volume: Pick<FileTree, 'root'>,
   rule: Pick<CardRule, 'onlyFile' | 'shortNameOnly' | 'rootSlots' | 'contiguous'>,
   image: WantedImage,
   holder: FileNode | undefined,
