@@ -1,5 +1,6 @@
 // `record check`: is the record whole and unchanged? Reads everything, changes nothing. `--mark` compares with
-// a mark that was kept elsewhere: only so is a chain found out that was cut together with its own notes.
+// a mark that was kept elsewhere: only so is a chain found out that was cut together with its own notes. Photos and
+// result files that entries name by digest are read, too.
 
 import type { Mark, RecordCheck } from '../ports/record-store.ts';
 import { checkChain } from '../record/check-chain.ts';
@@ -9,6 +10,7 @@ import { counted } from '../words/counted.ts';
 import { Failure } from '../words/failure.ts';
 import { hasStop } from '../words/finding.ts';
 import { printable } from '../words/printable.ts';
+import { checkEvidence, type EvidenceCheck } from './check-evidence.ts';
 import type { Answer, OptionValues } from './command.ts';
 import type { Context } from './context.ts';
 
@@ -19,22 +21,36 @@ export async function run(
 ): Promise<Answer> {
   const known = knownMarks(options.mark);
   const store = await context.record('read');
-  const { entries, units, marks, findings } =
+  const { entries, units, marks, ...found } =
     store === undefined ? nothingYet(known) : await store.check(known);
+  const evidence = store === undefined ? nothingKept : await checkEvidence(context, store);
+  const findings = [...found.findings, ...evidence.findings];
   const isDamaged = hasStop(findings);
   const ending = isDamaged
     ? 'The record is DAMAGED.'
     : `The record is intact: ${counted(entries, 'entry', 'entries')}, ${counted(units, 'unit')}, ${counted(marks.length, 'laptop')}.`;
   return {
     exit: isDamaged ? 3 : 0,
-    json: { verdict: isDamaged ? 'damaged' : 'intact', entries, units, marks, findings },
+    json: {
+      verdict: isDamaged ? 'damaged' : 'intact',
+      entries,
+      units,
+      marks,
+      evidence: evidence.sound,
+      findings,
+    },
     text: [
       ...(findings.length === 0 ? [] : [renderFindings(findings, context.terminal)]),
       ...marks.map((mark) => `Mark: ${formatMark(mark)}`),
+      ...(evidence.sound === 0
+        ? []
+        : [`Photos and result files, unchanged: ${evidence.sound} in ${context.workspace.evidence}`]),
       ending,
     ].join('\n'),
   };
 }
+
+const nothingKept: EvidenceCheck = { sound: 0, findings: [] };
 
 function nothingYet(known: readonly Mark[]): RecordCheck {
   return { entries: 0, units: 0, marks: [], findings: [...checkChain([], { ends: [], known })] };

@@ -71,7 +71,15 @@ test('no record yet: intact and empty, unless a mark says that there was one', a
   const { exit, json } = await runCli(['record', 'check', '--json'], other);
   expect([exit, json]).toEqual([
     0,
-    { command: 'record check', verdict: 'intact', entries: 0, units: 0, marks: [], findings: [] },
+    {
+      command: 'record check',
+      verdict: 'intact',
+      entries: 0,
+      units: 0,
+      marks: [],
+      evidence: 0,
+      findings: [],
+    },
   ]);
   expect((await runCli(['record', 'mark', '--json'], other)).json).toMatchObject({ marks: [] });
   const missing = await runCli(['record', 'check', '--mark', 'k7mq4rt2-1 0123456789abcdef', '--json'], other);
