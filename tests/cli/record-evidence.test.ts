@@ -54,10 +54,7 @@ test('each one altered, missing or under another ending', async () => {
     appendFileSync(path, ' ');
     const { exit, json } = await cli('record', 'check');
     expect([exit, json.verdict, json.evidence]).toEqual([3, 'damaged', 2]);
-    expect(json.findings.map(({ code }: any) => code).sort()).toEqual([
-      'evidence-altered',
-      'evidence-missing',
-    ]);
+    expect(json.findings.map(({ code }: any) => code)).toEqual(['evidence-altered']);
     expect(json.findings[0]).toMatchObject({ where: path, expected: name.slice(0, 64) });
     rmSync(path);
     expect(await codes()).toEqual(['stop evidence-missing']);
