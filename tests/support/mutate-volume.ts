@@ -80,8 +80,14 @@ export function mutationBases(): MutationBase[] {
       }),
     ];
     if (recipe.table !== 'none') regions.push({ from: 440, to: 512, weight: 12 });
-    if (recipe.table === 'gpt')
+    if (recipe.table === 'gpt') {
+      const last = bytes.length - 512;
       regions.push({ from: 512, to: 512 + 92, weight: 6 }, { from: 1024, to: 1024 + 128, weight: 6 });
+      regions.push(
+        { from: last, to: last + 92, weight: 4 },
+        { from: last - 32 * 512, to: last - 32 * 512 + 128, weight: 4 },
+      );
+    }
     if (plant.bits === 32) regions.push({ from: plant.start + 512 + 480, to: plant.start + 1024, weight: 4 });
     return { recipe, bytes, plant, regions };
   });

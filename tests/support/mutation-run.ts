@@ -52,6 +52,19 @@ export function ownReading(bytes: Uint8Array, startSector: number): Uint8Array |
   return out;
 }
 
+/** So many cases from another place each time, in parts; `MUTATE_SEED` and `MUTATE_COUNT` say otherwise. */
+export function mutationParts(
+  usual: number,
+  partCases = 25_000,
+): { readonly seed: number; readonly count: number }[] {
+  const first = Number(process.env.MUTATE_SEED ?? Math.floor(Math.random() * 1e9));
+  const cases = Number(process.env.MUTATE_COUNT ?? usual);
+  return Array.from({ length: Math.ceil(cases / partCases) }, (_, part) => ({
+    seed: first + part * partCases,
+    count: Math.min(partCases, cases - part * partCases),
+  }));
+}
+
 /** FAT32 cards cost most to look at, so they come less often. */
 function baseFor(bases: readonly MutationBase[], seed: number): MutationBase {
   const cheap = bases.filter(({ plant }) => plant.bits !== 32);

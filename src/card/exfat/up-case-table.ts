@@ -14,16 +14,25 @@ export function upCaseChecksum(bytes: Uint8Array): number {
   return sum;
 }
 
-/** Every letter its own upper case, but a to z: what the first 128 must be (section 7.2.5, table 24). */
+function identity(): Uint16Array {
+  const table = new Uint16Array(letterCount);
+  for (let letter = 0; letter < letterCount; letter++) table[letter] = letter;
+  return table;
+}
+
+/** What the first 128 letters must be (section 7.2.5, table 24). */
+const plainUpper = (letter: number) => (letter >= 0x61 && letter <= 0x7a ? letter - 0x20 : letter);
+
+/** Every letter its own upper case, but a to z. */
 export function plainUpCase(): UpCaseTable {
-  const table = Uint16Array.from({ length: letterCount }, (_, letter) => letter);
-  for (let letter = 0x61; letter <= 0x7a; letter++) table[letter] = letter - 0x20;
+  const table = identity();
+  for (let letter = 0; letter < 128; letter++) table[letter] = plainUpper(letter);
   return table;
 }
 
 /** undefined where it runs over, or makes other letters of the first 128 than every volume must. */
 export function decodeUpCase(bytes: Uint8Array): UpCaseTable | undefined {
-  const table = Uint16Array.from({ length: letterCount }, (_, letter) => letter);
+  const table = identity();
   let letter = 0;
   for (let at = 0; at + 1 < bytes.length && letter < letterCount; at += 2) {
     const value = (bytes[at] ?? 0) | ((bytes[at + 1] ?? 0) << 8);
@@ -34,8 +43,7 @@ export function decodeUpCase(bytes: Uint8Array): UpCaseTable | undefined {
       if (letter > letterCount) return undefined;
     } else table[letter++] = value;
   }
-  const plain = plainUpCase();
-  for (let first = 0; first < 128; first++) if (table[first] !== plain[first]) return undefined;
+  for (let first = 0; first < 128; first++) if (table[first] !== plainUpper(first)) return undefined;
   return table;
 }
 

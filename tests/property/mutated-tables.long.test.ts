@@ -1,0 +1,12 @@
+// As mutated-fat.long.test.ts, over cards with a partition table, MBR and GPT, which is damaged as well.
+
+import { expect, test } from 'vitest';
+import { mutationBases } from '../support/mutate-volume.ts';
+import { mutationParts, runMutations } from '../support/mutation-run.ts';
+
+test.each(mutationParts(375_000))('$count damaged cards from seed $seed', async ({ seed, count }) => {
+  const bases = mutationBases().filter(({ recipe }) => recipe.table !== 'none');
+  const run = await runMutations(bases, seed, count, 1_000);
+  expect(run.cases).toBe(count);
+  expect(run.judgedByMtools).toBe(Math.min(run.ready, 1_000));
+});
