@@ -2,7 +2,7 @@
 // card, never the contents of its files. What a unit accepts is checked afterwards, in `check-card.ts`.
 
 import type { BlockReader } from '../../ports/blocks.ts';
-import type { Finding } from '../../words/finding.ts';
+import { type Finding, hasStop } from '../../words/finding.ts';
 import { formatBytes } from '../../words/size.ts';
 import { finding } from '../check/finding-codes.ts';
 import { geometryOf } from '../fat/fat-geometry.ts';
@@ -40,7 +40,7 @@ export function examineCard(blocks: BlockReader): ExaminedCard {
   const content = found.bare ?? chosen?.content;
   if (content === undefined || content.kind === 'unknown' || content.kind === 'other') {
     // A reason that was told already is not told again as "nothing there".
-    if (findings.length === 0) findings.push(...nothingToRead(content, partitions));
+    if (!hasStop(findings)) findings.push(...nothingToRead(content, partitions));
     const fileSystem = content?.kind === 'other' ? content.name : null;
     return { ...card, partitions, fileSystem, volume: null, findings };
   }
