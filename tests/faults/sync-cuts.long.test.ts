@@ -1,11 +1,10 @@
-// The way to the server breaks off at every kind of place, the server is killed in the middle, and laptops sync at the
-// same time: every entry is there once in the end, every chain whole, every unit what its entries add up to.
+// The way to the server breaks off at every kind of place, and the server is killed in the middle: every entry is there once in the end, every chain whole, every unit what its entries add up to.
 
 import { cpSync } from 'node:fs';
 import { setTimeout as wait } from 'node:timers/promises';
 import { afterAll, afterEach, beforeAll, beforeEach, expect, test } from 'vitest';
 import { type CuttingProxy, cuttingProxy } from '../support/cutting-proxy.ts';
-import { type OfficeLaptop, officeLaptop } from '../support/office-world.ts';
+import { type OfficeLaptop, officeLaptop, requireInStep } from '../support/office-world.ts';
 import { makeTemplate, type PostgresPlace, postgresPlace } from '../support/postgres-place.ts';
 import { type PostgresServer, startPostgres } from '../support/postgres-server.ts';
 
@@ -34,19 +33,7 @@ afterEach(async () => {
 
 const through = (role: string) => place.url(role).replace(`:${server.port}/`, `:${proxy.port}/`);
 
-/** Everything that both hold is the same, and sound. */
-async function requireInStep(entries: number): Promise<void> {
-  const there = await laptops[0]!.cli('record', 'check', '--record', place.url('office'));
-  expect(there).toMatchObject({ exit: 0, json: { verdict: 'intact', entries } });
-  for (const laptop of laptops) {
-    expect(await laptop.cli('record', 'check')).toMatchObject({ exit: 0, json: { entries } });
-    expect((await laptop.cli('record', 'mark')).json.marks).toEqual(there.json.marks);
-  }
-  expect(await laptops[0]!.cli('record', 'rebuild', '--record', place.url('office'))).toMatchObject({
-    exit: 0,
-    json: { differed: [] },
-  });
-}
+const inStep = (entries: number) => requireInStep(laptops, place, entries);
 
 test('a connection that is cut after any number of bytes is opened again, and the sync goes on', async () => {
   const seed = Number(process.env.CUT_SEED ?? Date.now() % 1_000_000);
@@ -101,7 +88,7 @@ test('a connection that is cut after any number of bytes is opened again, and th
     expect(told.json.marks, say).toHaveLength(2);
   }
   await tansy.sync(place.url('tansy'));
-  await requireInStep(2000);
+  await inStep(2000);
 });
 
 test('where every connection is cut, it says so; what was acknowledged counts, and the rest follows later', async () => {
@@ -121,7 +108,7 @@ test('where every connection is cut, it says so; what was acknowledged counts, a
   proxy.cutAfter();
   expect(await quill.sync(through('quill'))).toMatchObject({ exit: 0, json: { sent: 100 } });
   await tansy.sync(place.url('tansy'));
-  await requireInStep(2600);
+  await inStep(2600);
 });
 
 test('a server that is killed in the middle and started again', async () => {
@@ -147,61 +134,5 @@ test('a server that is killed in the middle and started again', async () => {
   }
   expect((await quill.sync(place.url('quill'))).exit).toBe(0);
   expect(await tansy.sync(place.url('tansy'))).toMatchObject({ exit: 0, json: { fetched: 12_000 } });
-  await requireInStep(12_000);
-});
-
-test('offices read, and bring units up to date, while laptops bring entries of the same units', async () => {
-  const [quill, tansy] = laptops as [OfficeLaptop, OfficeLaptop];
-  let isOver = false;
-  const looks = ['office', 'office', 'desk', 'looker'].map(async (role) => {
-    let count = 0;
-    while (!isOver || count === 0) {
-      const { exit, stdout } = await quill.cli('units', 'list', '--record', place.url(role));
-      expect(exit, stdout).toBe(0);
-      count += 1;
-    }
-    return count;
-  });
-  for (let round = 0; round < 12; round++) {
-    await Promise.all([quill.write(50), tansy.write(50)]);
-    const told = await Promise.all([quill.sync(place.url('quill')), tansy.sync(place.url('tansy'))]);
-    expect(told.map(({ exit, stdout }) => (exit === 0 ? 'done' : stdout))).toEqual(['done', 'done']);
-  }
-  isOver = true;
-  expect(Math.min(...(await Promise.all(looks)))).toBeGreaterThan(1);
-  await quill.sync(place.url('quill'));
-  await tansy.sync(place.url('tansy'));
-  await requireInStep(1200);
-  for (const role of ['office', 'looker']) {
-    const there = await quill.cli('units', 'list', '--record', place.url(role));
-    expect(there.json.units).toEqual((await quill.cli('units', 'list')).json.units);
-  }
-  expect(await server.sql(place.database, 'SELECT * FROM slotproof.stale_units')).toEqual([]);
-});
-
-test('two laptops at once, and two that bring the same entries at once', async () => {
-  const [quill, tansy] = laptops as [OfficeLaptop, OfficeLaptop];
-  let entries = 0;
-  for (let round = 0; round < 4; round++) {
-    await Promise.all([quill.write(900), tansy.write(700)]);
-    entries += 1600;
-    const told = await Promise.all([quill.sync(place.url('quill')), tansy.sync(place.url('tansy'))]);
-    expect(told.map(({ exit, stdout }) => (exit === 0 ? 'done' : stdout))).toEqual(['done', 'done']);
-  }
-  await quill.sync(place.url('quill'));
-  await tansy.sync(place.url('tansy'));
-  await requireInStep(entries);
-  // Each with all entries of both, to a server that has none of them.
-  const other = await postgresPlace(server);
-  try {
-    const url = other.url('carrier');
-    const told = await Promise.all([quill.sync(url), tansy.sync(url), quill.sync(url), tansy.sync(url)]);
-    expect(told.map(({ exit, stdout }) => (exit === 0 ? 'done' : stdout))).toEqual(Array(4).fill('done'));
-    expect(await quill.cli('record', 'check', '--record', other.url('office'))).toMatchObject({
-      exit: 0,
-      json: { entries },
-    });
-  } finally {
-    await other.remove();
-  }
+  await inStep(12_000);
 });

@@ -1,6 +1,7 @@
 // A server and laptops for tests of syncing: each laptop a workspace with its own entries, written without the command
 // line, and its user on the server.
 
+import { expect } from 'vitest';
 import { systemRandom } from '../../src/adapters/random/system-random.ts';
 import { openSqliteRecord } from '../../src/adapters/record/sqlite/open-sqlite-record.ts';
 import type { EntryDraft } from '../../src/ports/record-store.ts';
@@ -73,4 +74,22 @@ export async function officeLaptop(
     cli,
     sync: (url) => cli('record', 'sync', url),
   };
+}
+
+/** Everything that the server and these hold is the same, and sound. */
+export async function requireInStep(
+  laptops: readonly OfficeLaptop[],
+  place: PostgresPlace,
+  entries: number,
+): Promise<void> {
+  const there = await laptops[0]!.cli('record', 'check', '--record', place.url('office'));
+  expect(there).toMatchObject({ exit: 0, json: { verdict: 'intact', entries } });
+  for (const laptop of laptops) {
+    expect(await laptop.cli('record', 'check')).toMatchObject({ exit: 0, json: { entries } });
+    expect((await laptop.cli('record', 'mark')).json.marks).toEqual(there.json.marks);
+  }
+  expect(await laptops[0]!.cli('record', 'rebuild', '--record', place.url('office'))).toMatchObject({
+    exit: 0,
+    json: { differed: [] },
+  });
 }

@@ -23,6 +23,14 @@ const signInMs = 15_000;
 /** Longer than any one query should take: beyond it the server or the network has gone without a word. */
 const answerMs = 300_000;
 
+/**
+ * What is asked of the server for this connection. One that stops in the middle of a transaction (a laptop that is shut,
+ * a network that swallows) holds its chain for little more than half a minute, by the server's clock or by probes that
+ * nobody answers, and whoever waits for it waits longer than that.
+ */
+const manners = `SET idle_in_transaction_session_timeout = '30s'; SET lock_timeout = '60s';
+  SET tcp_keepalives_idle = 20; SET tcp_keepalives_interval = 5; SET tcp_keepalives_count = 4`;
+
 const bigint = 20;
 /** Times and places in chains: all of them whole numbers that JavaScript holds. */
 const types: pg.CustomTypesConfig = {
@@ -72,6 +80,7 @@ async function attempt(
   client.on('error', () => {});
   try {
     await client.connect();
+    await client.query(manners);
     return client;
   } catch (error) {
     await client.end().catch(() => {});

@@ -82,6 +82,7 @@ const bySqlState: Readonly<Record<string, Telling>> = {
   // A character or a length that an index or a text cannot hold: no serial of any maker has either.
   '22021': cannotHold,
   '54000': cannotHold,
+  '25P03': connectionLost,
   '25006': {
     code: 'record-read-only',
     summary:
