@@ -885,9 +885,12 @@ test('there are faults for every code of a card but what needs a real one, or a 
     // Of GPT: planted-gpt.test.ts.
     ...['gpt-copy-differs', 'gpt-protection-odd'],
     ...['not-examined', 'write-protected'],
+    // Of cards that are looked at and written by their files.
+    ...['rule-needs-device', 'entry-unknown', 'not-read-from-card', 'cleaned-last'],
     // Beside a stop or a result: tests/cli/cards-known.test.ts.
     ...['changed-by-unit', 'result-on-card'],
   ];
-  expect(Object.keys(cardCodes).filter((code) => !planted.has(code as CardCode))).toEqual(elsewhere);
+  const unplanted = Object.keys(cardCodes).filter((code) => !planted.has(code as CardCode));
+  expect(unplanted.sort()).toEqual(elsewhere.sort());
   expect(faults.length).toBeGreaterThan(100);
 });

@@ -48,6 +48,7 @@ test.runIf(cases >= 20_000)('what the damage did, over all of them', () => {
     ...['capacity-too-small', 'capacity-too-large', 'partition-not-active', 'withdrawn', 'not-examined'],
     ...['write-protected', 'cluster-too-large', 'no-room', 'other-image'],
     ...['image-fragmented', 'image-slot-too-late', 'image-misplaced'],
+    ...['rule-needs-device', 'entry-unknown', 'not-read-from-card', 'cleaned-last'],
     ...[
       'gpt-copy-differs',
       'gpt-protection-odd',
