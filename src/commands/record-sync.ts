@@ -25,6 +25,7 @@ export async function run(
   options: OptionValues,
 ): Promise<Answer> {
   const office = await context.office();
+  if (options.dryRun === true && options.setUp !== true) throw dryRunOfNothing();
   if (options.setUp === true) return setUp(office, url, options.dryRun === true);
   const moved = { sent: 0, fetched: 0 };
   const progress = context.terminal.progress('syncing', 'steps');
@@ -44,6 +45,16 @@ export async function run(
   } finally {
     progress.end();
   }
+}
+
+function dryRunOfNothing(): Failure {
+  return new Failure({
+    code: 'option-alone',
+    exit: 2,
+    summary: '--dry-run goes with --set-up: it shows the SQL instead of running it.',
+    where: '--dry-run',
+    next: 'A sync itself can be run at any time and broken off; nothing it does is lost or done twice.',
+  });
 }
 
 /** Opens the server, as often as the connection is lost and something moved before. */
@@ -85,9 +96,10 @@ async function setUp(office: OfficeServer<UnitRecord>, url: string, dryRun: bool
   if (dryRun) return { exit: 0, json: { sql: office.setUpText() }, text: office.setUpText() };
   const { where, changed } = await office.setUp(url);
   const next = [
-    'For each laptop a user of its own, entrusted with its chain (slotproof record mark shows it):',
-    "  CREATE ROLE quill LOGIN PASSWORD '…';  SELECT slotproof.admit('quill', 'k7mq4rt2');",
-    'For the office, which adds units up and reads everything:',
+    'For each laptop a user of its own (createuser --pwprompt quill), entrusted',
+    'with its chain, which slotproof record mark shows there; as this user:',
+    "  SELECT slotproof.admit('quill', 'k7mq4rt2');",
+    'For the office, which reads everything and adds units up:',
     '  GRANT slotproof_office TO desk;',
   ];
   return {

@@ -312,6 +312,10 @@ test('set up by an administrator, once or again; not set up, older, newer', asyn
     exit: 7,
     json: { error: { code: 'server-right-missing' } },
   });
+  expect(await run('desk', '--dry-run')).toMatchObject({
+    exit: 2,
+    json: { error: { code: 'option-alone' } },
+  });
   const { json } = await run('admin', '--set-up', '--dry-run');
   expect(json.sql).toContain('CREATE TABLE slotproof.entries');
   expect(await run('admin', '--set-up')).toMatchObject({
