@@ -12,6 +12,7 @@ const packageOf: Record<string, string> = {
   'mkfs.ntfs': 'ntfs-3g',
   'mkfs.ext4': 'e2fsprogs',
   sqlite3: 'sqlite3',
+  strace: 'strace',
   python3: 'python3',
   zip: 'zip',
   unzip: 'unzip',

@@ -260,6 +260,8 @@ test.each([
   ['SQLITE_CANTOPEN', 'record-not-opened'],
   ['SQLITE_FULL', 'record-disk-full'],
   ['SQLITE_IOERR_WRITE', 'record-drive-failed'],
+  ['SQLITE_IOERR_SHMSIZE', 'record-disk-full'],
+  ['SQLITE_IOERR_LOCK', 'record-not-locked'],
   ['SQLITE_CORRUPT_INDEX', 'record-damaged'],
   ['SQLITE_NOTADB', 'not-a-record'],
 ])('what SQLite says, in our words: %s', (code, expected) => {

@@ -8,7 +8,7 @@ type Telling = Pick<FailureFacts, 'code' | 'summary' | 'next'>;
 const busy: Telling = {
   code: 'record-busy',
   summary: 'The record is in use by another program, and it did not become free.',
-  next: 'Close the other program, then run the same again. Nothing was written.',
+  next: 'Close the other program, then run the same again; on a network drive, move the workspace to a drive of this computer. Nothing was written.',
 };
 const damaged: Telling = {
   code: 'record-damaged',
@@ -19,6 +19,26 @@ const readOnly: Telling = {
   code: 'record-read-only',
   summary: 'The record cannot be written there.',
   next: 'Take the write protection off, or choose a workspace of your own with --workspace.',
+};
+const full: Telling = {
+  code: 'record-disk-full',
+  summary: 'The drive is full: nothing was written to the record.',
+  next: 'Make room, then run the same again.',
+};
+const notLocked: Telling = {
+  code: 'record-not-locked',
+  summary: 'This drive does not lock files as the record needs, as some network drives do not.',
+  next: 'Move the workspace to a drive of this computer. Nothing was written.',
+};
+/** Before the plain code: what a failure of one kind of call means. */
+const extendedTellings: Readonly<Record<string, Telling>> = {
+  // The memory that programs share could not be made larger.
+  SQLITE_IOERR_SHMSIZE: full,
+  SQLITE_IOERR_LOCK: notLocked,
+  SQLITE_IOERR_RDLOCK: notLocked,
+  SQLITE_IOERR_UNLOCK: notLocked,
+  SQLITE_IOERR_SHMLOCK: notLocked,
+  SQLITE_IOERR_SHMMAP: notLocked,
 };
 const tellings: Readonly<Record<string, Telling>> = {
   SQLITE_BUSY: busy,
@@ -38,11 +58,7 @@ const tellings: Readonly<Record<string, Telling>> = {
     summary: 'The record cannot be opened.',
     next: 'Check that the folder belongs to you and can be written.',
   },
-  SQLITE_FULL: {
-    code: 'record-disk-full',
-    summary: 'The drive is full: nothing was written to the record.',
-    next: 'Make room, then run the same again.',
-  },
+  SQLITE_FULL: full,
   SQLITE_IOERR: {
     code: 'record-drive-failed',
     summary: 'The drive failed while the record was read or written.',
@@ -75,7 +91,7 @@ export function sqliteFailure(error: unknown, where: string): unknown {
   if (error instanceof Failure || typeof code !== 'string' || !code.startsWith('SQLITE_')) return error;
   // Extended codes begin with the plain one: SQLITE_IOERR_WRITE.
   const plain = code.split('_').slice(0, 2).join('_');
-  const telling = tellings[plain];
+  const telling = extendedTellings[code] ?? tellings[plain];
   // A table or column of ours that is not there: somebody changed the file.
   if (plain === 'SQLITE_ERROR' && /no such (table|column)|has no column/.test((error as Error).message)) {
     return recordDamaged(where, (error as Error).message, error);
