@@ -1,7 +1,13 @@
 // Which of the entries that come from elsewhere are the next of their chains, and what is told of the others. The same
 // on every engine; knows neither: where a chain ends, and what stands at a place of it, the stores say.
 
-import { noPrev, type RecordRules, type SealedEntry, type StoredEntry } from '../../ports/record-rules.ts';
+import {
+  noPrev,
+  type ReceivedEntry,
+  type RecordRules,
+  type SealedEntry,
+  type StoredEntry,
+} from '../../ports/record-rules.ts';
 import type { Refusal, Split, TakenIn } from '../../ports/record-store.ts';
 
 const maxUnreadable = 100;
@@ -51,11 +57,18 @@ export class Admission<Unit> {
 
   /** What is to be stored of a batch, in order; all of it follows what is here. */
   admit(batch: readonly SealedEntry[], here: ChainsHere): StoredEntry[] {
+    return this.admitReceived(
+      batch.map((sealed) => this.#rules.receive(sealed)),
+      here,
+    );
+  }
+
+  /** The same of entries that the rules have looked at already. */
+  admitReceived(batch: readonly ReceivedEntry[], here: ChainsHere): StoredEntry[] {
     const ends = new Map<string, ChainEnd>();
     const next: StoredEntry[] = [];
-    for (const sealed of batch) {
+    for (const received of batch) {
       this.#position += 1;
-      const received = this.#rules.receive(sealed);
       if ('fault' in received) {
         this.#refuse({ reason: received.fault, position: this.#position });
         continue;

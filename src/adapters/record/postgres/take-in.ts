@@ -2,7 +2,13 @@
 // is stored whose predecessor is not here, and after a refusal or a split nothing more of that chain is. The server
 // checks the same again. Does not read packets; what is admitted, `admission.ts` says.
 
-import { noPrev, type RecordRules, type SealedEntry, type StoredEntry } from '../../../ports/record-rules.ts';
+import {
+  noPrev,
+  type ReceivedEntry,
+  type RecordRules,
+  type SealedEntry,
+  type StoredEntry,
+} from '../../../ports/record-rules.ts';
 import type { TakenIn } from '../../../ports/record-store.ts';
 import { Admission, type ChainEnd } from '../admission.ts';
 import type { Queries } from './connection.ts';
@@ -33,7 +39,8 @@ export class TakeIn<Unit> {
   async store(queries: Queries, batch: readonly SealedEntry[]): Promise<{ keep(): void }> {
     const { rules, hold, store } = this.#parts;
     const admission = this.#admission.copy();
-    const places = placesIn(batch, rules);
+    const received = batch.map((sealed) => rules.receive(sealed));
+    const places = placesIn(received);
     const laptops = [...places.keys()].sort();
     const ends = await hold(queries, laptops);
     const hashes = new Map<string, string>();
@@ -44,7 +51,7 @@ export class TakeIn<Unit> {
       for (const { seq, hash } of await queries.all('hashesAt', { laptop, seqs: here }))
         hashes.set(`${laptop}-${seq}`, hash);
     }
-    const next = admission.admit(batch, {
+    const next = admission.admitReceived(received, {
       endOf: (laptop) => ends.get(laptop) ?? { seq: 0, hash: noPrev },
       hashAt: (laptop, seq) => hashes.get(`${laptop}-${seq}`) ?? '',
     });
@@ -58,14 +65,14 @@ export class TakeIn<Unit> {
 }
 
 /** The places of each chain that a batch speaks of. */
-function placesIn<Unit>(batch: readonly SealedEntry[], rules: RecordRules<Unit>): Map<string, number[]> {
+function placesIn(batch: readonly ReceivedEntry[]): Map<string, number[]> {
   const places = new Map<string, number[]>();
-  for (const sealed of batch) {
-    const entry = rules.open(sealed);
-    if (entry === undefined) continue;
-    const seqs = places.get(entry.laptop);
-    if (seqs === undefined) places.set(entry.laptop, [entry.seq]);
-    else seqs.push(entry.seq);
+  for (const received of batch) {
+    if ('fault' in received) continue;
+    const { laptop, seq } = received.stored;
+    const seqs = places.get(laptop);
+    if (seqs === undefined) places.set(laptop, [seq]);
+    else seqs.push(seq);
   }
   return places;
 }
