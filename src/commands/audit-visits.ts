@@ -3,15 +3,13 @@
 
 import { type AuditQuestion, auditFleet } from '../fleet/audit.ts';
 import type { RowFault } from '../fleet/csv-table.ts';
-import { maxTableBytes, readCsvTable } from '../fleet/csv-table.ts';
-import { readVisits, visitFields } from '../fleet/visit-list.ts';
 import { type VisitResults, visitResultsOf } from '../fleet/visit-results.ts';
 import { knownCards } from '../record/known-cards.ts';
-import { Failure } from '../words/failure.ts';
 import { visitsJson } from './audit-json.ts';
 import type { AuditRecord } from './audit-record.ts';
 import type { OptionValues } from './command.ts';
 import type { Context } from './context.ts';
+import { requireVisits } from './visit-table.ts';
 
 export interface AuditedVisits {
   readonly results: VisitResults;
@@ -20,30 +18,15 @@ export interface AuditedVisits {
 }
 
 export async function auditVisits(
-  { files, clock }: Context,
+  context: Context,
   option: OptionValues[string],
   question: AuditQuestion,
   record: AuditRecord,
 ): Promise<AuditedVisits | undefined> {
   if (typeof option !== 'string') return undefined;
-  const path = files.absolute(option);
-  const table = readCsvTable(files.readBytes(path, maxTableBytes), {
-    path,
-    required: [],
-    optional: visitFields,
-  });
-  if (!table.present.includes('site') && !table.present.includes('serial')) {
-    throw new Failure({
-      code: 'column-missing',
-      exit: 2,
-      summary: 'The list of visits names neither sites nor serials.',
-      where: path,
-      expected: `a header with site or serial, and date and minutes where you like`,
-      next: 'Put the header site,date (or serial,date) above the list.',
-    });
-  }
+  const { clock } = context;
   const inService = record.units.filter(({ retired }) => !retired);
-  const { visits, refused } = readVisits(table, inService, question.catalogue.products.values());
+  const { visits, refused } = requireVisits(context, option, inService, question.catalogue.products.values());
   const { rows } = auditFleet({ ...question, product: undefined, site: undefined });
   const results = visitResultsOf({
     visits,

@@ -327,6 +327,37 @@ export const recordCommands: readonly CommandSpec[] = [
     load: () => import('../record-sync.ts'),
   },
   {
+    name: 'plan',
+    summary: 'what coming visits take: paths, time, and cards',
+    positionals: [],
+    options: [
+      {
+        flags: '--visits <file>',
+        summary: 'CSV with site or serial a line, and date and minutes where you like',
+      },
+      {
+        flags: '--date <day>',
+        summary: "that day's visits of the list, and who is due then; today unless given",
+      },
+      { flags: '--site <site...>', summary: 'these sites, in place of a list' },
+      {
+        flags: '--vans <number>',
+        summary: 'how many go out: each takes a spare of each firmware file; 1 unless given',
+      },
+    ],
+    exits: [3, 4, 7],
+    examples: [
+      'slotproof plan --site "Alder Farm"',
+      'slotproof plan --visits tomorrow.csv --date 2026-11-25 --vans 2',
+    ],
+    notes: [
+      'A card carries one firmware file. One serves all units of a van where they',
+      'leave it as it is. Spares: one more for each firmware file and van, and one that',
+      'leads back where the maker has a release for that.',
+    ],
+    load: () => import('../plan.ts'),
+  },
+  {
     name: 'report',
     summary: 'all that is on record of one unit, as the maker wants it for a claim',
     positionals: [{ name: '<serial>', summary: 'as on its plate' }],

@@ -1,0 +1,35 @@
+// A list of visits as a person brings it, read and matched with the register. A line that names nothing is told with its
+// number; a table that names neither sites nor serials is refused whole.
+
+import { maxTableBytes, readCsvTable } from '../fleet/csv-table.ts';
+import { readVisits, type VisitList, visitFields } from '../fleet/visit-list.ts';
+import type { Product } from '../manifest/schema.ts';
+import type { UnitState } from '../record/unit-state.ts';
+import { Failure } from '../words/failure.ts';
+import type { Context } from './context.ts';
+
+/** `units`: in service. */
+export function requireVisits(
+  { files }: Context,
+  file: string,
+  units: readonly UnitState[],
+  products: Iterable<Product>,
+): VisitList {
+  const path = files.absolute(file);
+  const table = readCsvTable(files.readBytes(path, maxTableBytes), {
+    path,
+    required: [],
+    optional: visitFields,
+  });
+  if (!table.present.includes('site') && !table.present.includes('serial')) {
+    throw new Failure({
+      code: 'column-missing',
+      exit: 2,
+      summary: 'The list of visits names neither sites nor serials.',
+      where: path,
+      expected: `a header with site or serial, and date and minutes where you like`,
+      next: 'Put the header site,date (or serial,date) above the list.',
+    });
+  }
+  return readVisits(table, units, products);
+}
