@@ -15,10 +15,8 @@ const products = new Map([
   ['stays', withUse('stays', 'unchanged')],
   ['takes', withUse('takes', 'consumes')],
 ]);
-const of = (id: string, version: string, more: object = {}) => ({
-  ...release({ version, ...more }),
-  product: id,
-});
+const of = (id: string, version: string, more: Omit<Parameters<typeof release>[0], 'version'>) =>
+  release({ ...more, version, product: id });
 const releases = [
   of('stays', '1.0', { sequence: 1, from: { kind: 'list', versions: ['0.9'] } }),
   of('stays', '2.0', { sequence: 2, from: { kind: 'list', versions: ['1.0'] } }),
