@@ -28,6 +28,8 @@ export default defineConfig({
           name: 'long',
           include: ['tests/**/*.long.test.ts'],
           testTimeout: 900_000,
+          // A server is made and started in one.
+          hookTimeout: 120_000,
         },
       },
       {

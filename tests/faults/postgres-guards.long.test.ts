@@ -80,6 +80,11 @@ test('a laptop adds to its own chain, and to no other', async () => {
   expect(await insert('quill', [...chain('tansy222', 1), chain('quill222', 4)[3]!])).toBe(denied);
   expect(await insert('looker', chain('quill222', 4).slice(3))).toBe(denied);
   expect(await insert('carrier', chain('tansy222', 2))).toEqual([]);
+  // Nor can it stand in the way of one.
+  const hold = (laptop: string) => as('quill', queryTexts.holdChains.sql, [[laptop]]);
+  expect(await hold('tansy222')).toEqual([]);
+  expect(await hold('quill222')).toMatchObject([{ laptop: 'quill222' }]);
+  expect(await as('looker', queryTexts.holdChains.sql, [['quill222']])).toBe(denied);
   // Whatever it calls itself meanwhile: the role that signed in counts.
   expect(await as('quill', 'SET ROLE carrier')).toBe(denied);
   expect(await as('looker', 'SELECT count(*)::int AS n FROM slotproof.entries')).toEqual([{ n: 5 }]);

@@ -67,7 +67,11 @@ function damaged(base: ExfatBase, seed: number): Uint8Array<ArrayBuffer> {
   const total = base.regions.reduce((sum, { weight }) => sum + weight, 0);
   const place = () => {
     let pick = next() * total;
-    const region = base.regions.find(({ weight }) => (pick -= weight) < 0) ?? base.regions[0]!;
+    const region =
+      base.regions.find(({ weight }) => {
+        pick -= weight;
+        return pick < 0;
+      }) ?? base.regions[0]!;
     return region.from + below(region.to - region.from);
   };
   for (let count = 1 + below(3); count > 0; count--) {

@@ -142,21 +142,21 @@ const chained = `
     REFERENCING NEW TABLE AS added
     FOR EACH STATEMENT EXECUTE FUNCTION slotproof.add_to_chains();
 
-  -- Where chains end; nobody else adds to them until the transaction is over.
-  CREATE FUNCTION slotproof.hold_chains(laptops text[]) RETURNS TABLE (laptop text, seq bigint, hash text)
-    LANGUAGE sql SECURITY DEFINER SET search_path = pg_catalog, pg_temp AS $$
-      SELECT ending.laptop, ending.seq, ending.hash FROM slotproof.marks AS ending
-        WHERE ending.laptop = ANY (laptops) ORDER BY ending.laptop FOR UPDATE
-    $$;
-`;
-
-const rights = `
   CREATE FUNCTION slotproof.may_add(chain text) RETURNS boolean LANGUAGE sql STABLE SECURITY DEFINER
     SET search_path = pg_catalog, pg_temp AS $$
       SELECT EXISTS (SELECT 1 FROM slotproof.writers
         WHERE role_name = session_user AND (laptop = chain OR laptop = '*'))
     $$;
 
+  -- Where those chains end that the role may add to; nobody else adds to them until the transaction is over.
+  CREATE FUNCTION slotproof.hold_chains(laptops text[]) RETURNS TABLE (laptop text, seq bigint, hash text)
+    LANGUAGE sql SECURITY DEFINER SET search_path = pg_catalog, pg_temp AS $$
+      SELECT ending.laptop, ending.seq, ending.hash FROM slotproof.marks AS ending
+        WHERE ending.laptop = ANY (laptops) AND slotproof.may_add(ending.laptop) ORDER BY ending.laptop FOR UPDATE
+    $$;
+`;
+
+const rights = `
   ALTER TABLE slotproof.entries ENABLE ROW LEVEL SECURITY;
   CREATE POLICY entries_are_read ON slotproof.entries FOR SELECT USING (true);
   CREATE POLICY entries_are_added_to_own_chains ON slotproof.entries FOR INSERT
