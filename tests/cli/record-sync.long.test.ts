@@ -76,6 +76,7 @@ test('the office reads the server itself, and says what a laptop says that is in
       ['units', 'list'],
       ['units', 'show', pumpSerial(2)],
       ['audit'],
+      ['plan', '--site', 'Alder Farm'],
       ['record', 'mark'],
     ]) {
       const here = await cli(laptops[0]!, ...question);

@@ -344,6 +344,7 @@ export const recordCommands: readonly CommandSpec[] = [
         flags: '--vans <number>',
         summary: 'how many go out: each takes a spare of each firmware file; 1 unless given',
       },
+      recordOption,
     ],
     exits: [3, 4, 7],
     examples: [
