@@ -101,12 +101,19 @@ function doneLines({ kept, removed, written, readBack }: Prepared): string[] {
   const lines = keptLines(kept.files);
   if (removed.length > 0) lines.push(`removed: ${formatBytes(removed.length)} files and folders`);
   if (written !== null) lines.push(`written: ${name(written.path)}, ${bytes(written.bytes)}`);
-  if (readBack !== null) lines.push(`read back: sha256 ${readBack.sha256}`);
+  const remembered = readBack?.method === 'cached' ? ' (this may be what the computer remembers)' : '';
+  if (readBack !== null) lines.push(`read back: sha256 ${readBack.sha256}${remembered}`);
   return lines;
 }
 
-/** What `--fresh` would not put right either. */
-const needsOtherCard = ['withdrawn', 'capacity-too-small', 'capacity-too-large'];
+/** What `--fresh` would not put right either, or cannot be asked to. */
+const needsOtherCard = [
+  'withdrawn',
+  'capacity-too-small',
+  'capacity-too-large',
+  'rule-needs-device',
+  'entry-unknown',
+];
 
 function verdictLine(order: PrepareOrder, prepared: Prepared): string {
   const key = releaseKey(order.wanted.release);
@@ -115,6 +122,10 @@ function verdictLine(order: PrepareOrder, prepared: Prepared): string {
   }
   if (order.dryRun && prepared.steps.length > 0) {
     return 'dry run: nothing was changed; without --dry-run this plan is carried out';
+  }
+  const unproven = prepared.findings.find(({ code }) => code === 'not-read-from-card');
+  if (unproven !== undefined && prepared.readBack?.method === 'cached') {
+    return `not ready: the bytes agree, but nothing proves that they are on the card. ${unproven.next}`;
   }
   if (prepared.steps.length > 0) {
     return 'not ready: what was read back is not right. Run the same again; take another card if it stays so.';

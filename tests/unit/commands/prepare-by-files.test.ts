@@ -195,6 +195,15 @@ describe('what proves it', () => {
     expect(json.findings.at(-1).next).toContain('--no-input');
   });
 
+  it('and says so in its last line, with what to do', async () => {
+    const made = bench();
+    made.state.facts = { readsPastMemory: false };
+    Object.defineProperty(made.context.terminal, 'interactive', { value: false });
+    const { text } = await run(made.context, [made.card], { for: 'rill-40', from: made.download });
+    expect(text.split('\n').at(-1)).toMatch(/^not ready: .*nothing proves.*--no-input/);
+    expect(text).toContain('this may be what the computer remembers');
+  });
+
   it('not where nothing was read from the medium at the new mount', async () => {
     const made = bench();
     made.state.facts = { traffic: { readBytes: 5, writtenBytes: 0 } };
