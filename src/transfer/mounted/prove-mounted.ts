@@ -215,8 +215,8 @@ class MountedProof {
     } finally {
       volume.close();
     }
-    if (first.checked.verdict !== 'ready')
-      return this.#answer(first.checked, 'cached', await this.#letGo('eject'));
+    // It stays mounted, so that the same command can be run again.
+    if (first.checked.verdict !== 'ready') return this.#answer(first.checked, 'cached', false);
     if (byDevice) return await this.byDevice();
     const { readsPastMemory } = first.card.facts;
     let isLetGo = await this.#letGo(readsPastMemory ? 'unmount' : 'eject');
@@ -245,7 +245,7 @@ function notProven(asked: boolean): Finding {
     summary: asked
       ? 'The card was not taken out and put back in time, so what was read may be what the computer remembers.'
       : 'What was read may be what the computer remembers of the card: for a proof somebody must take it out and put it back.',
-    next: 'Run the same command again at a terminal without --no-input, or with administrator rights (sudo).',
+    next: 'Take it out and put it back in, then run the same command again at a terminal without --no-input; or with administrator rights (sudo).',
   });
 }
 
