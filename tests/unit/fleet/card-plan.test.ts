@@ -115,7 +115,7 @@ test('at random: never two firmware files on a card, no card twice, and as many 
     fc.property(units, names, fc.integer({ min: 1, max: 3 }), (chosen, known, vans) => {
       const wanted = chosen.map(([id, p], index) => unit(`U${index}`, [...p], id));
       const ready = new Map<string, string[]>();
-      known.forEach((key, index) => ready.set(key, [...(ready.get(key) ?? []), `K${index}`]));
+      for (const [index, key] of known.entries()) ready.set(key, [...(ready.get(key) ?? []), `K${index}`]);
       const cards = plan(wanted, { ready, vans });
       const given = cards.flatMap(({ card }) => card ?? []);
       expect(new Set(given).size).toBe(given.length);
