@@ -72,6 +72,7 @@ const faults: readonly Fault[] = [
   boot('clusters of 2^17 sectors', 109, 17),
   boot('no file allocation table', 110, 0),
   boot('three file allocation tables', 110, 3),
+  boot('two file allocation tables, which is for transactions alone', 110, 2),
   boot('a root folder at cluster 1', 96, 1),
   boot('revision 2', 105, 2),
   boot('no signature', 510, 0, 'it goes by the name alone'),
@@ -221,6 +222,18 @@ const faults: readonly Fault[] = [
     plant: (at) => {
       at.bytes[at.rootEntry(0x81)] = 0x01;
     },
+  },
+  {
+    what: 'bitmap: two of them',
+    code: 'bitmap-wrong',
+    plant: (at) => {
+      const first = at.rootEntry(0x81);
+      let end = first;
+      while (at.bytes[end] !== 0) end += 32;
+      at.bytes.copyWithin(end, first, first + 32);
+      at.bytes[end + 1] = 1;
+    },
+    unseen: 'it takes the first',
   },
   {
     what: 'bitmap: too short',

@@ -133,6 +133,22 @@ const faults: readonly Fault[] = [
   damaged('a partition that begins before the first sector for partitions', (at) =>
     at.both((copy) => at.set64(at.header(copy) + 40, 4000)),
   ),
+  damaged(
+    'entries of 192 bytes, no power of two',
+    (at) => at.both((copy) => at.view.setUint32(at.header(copy) + 84, 192, true)),
+    'it reads what it can of them',
+  ),
+  damaged('sectors for partitions where the entries are', (at) =>
+    at.both((copy) => at.set64(at.header(copy) + 40, 20)),
+  ),
+  damaged('sectors for partitions beyond the card', (at) =>
+    at.both((copy) => at.set64(at.header(copy) + 48, lastLba + 1)),
+  ),
+  damaged(
+    'a protection that begins at sector 2, so that the table is not looked for',
+    (at) => at.view.setUint32(446 + 8, 2, true),
+    'it goes by the type alone',
+  ),
   damaged('two that overlap', (at) => second(at, 9000, 11_500)),
   differs('one bit of the second header', (at) => {
     at.bytes[at.header(2) + 60] = (at.bytes[at.header(2) + 60] ?? 0) ^ 1;

@@ -150,6 +150,8 @@ async function judgeAtPlace(search: ImageSearch, file: FileNode): Promise<FoundI
     // The card ends within the file: a partition or a volume that is too long was told already.
     if (read === undefined) return found;
     if (sameSize && digestsAgree(release.image.digests, read)) {
+      if (file.validBytes !== undefined)
+        return { ...found, sha256: read.sha256 ?? null, findings: [neverWritten(file, file.validBytes)] };
       return { ...found, agrees: true, sha256: read.sha256 ?? null, findings: entryFindings(search, file) };
     }
   }
@@ -277,6 +279,17 @@ function wrongBytes(file: FileNode, release: Release, read: Digests | undefined)
         }),
     where: file.path,
     next,
+  });
+}
+
+/** exFAT: readers that go by the length alone read what the card held there before, others zeros. */
+function neverWritten(file: FileNode, validBytes: number): Finding {
+  return finding('image-digest-mismatch', {
+    summary: 'The last part of the firmware file was never written; what a unit reads there is not known.',
+    seen: `${formatBytes(validBytes)} bytes written`,
+    expected: `${formatBytes(file.sizeBytes)} bytes`,
+    where: file.path,
+    next: 'Delete the file from the card, then run prepare, which writes every byte of it.',
   });
 }
 

@@ -119,6 +119,9 @@ export function exfatGeometryOf(boot: ExfatBoot, bytes: Uint8Array): ExfatGeomet
   if (boot.revisionMajor !== 1) no(`revision ${boot.revisionMajor}.${boot.revisionMinor} of exFAT`);
   const zeros = bytes.subarray(mustBeZero.offset, mustBeZero.offset + mustBeZero.length);
   if (zeros.some((byte) => byte !== 0)) no('numbers where FAT has its own');
+  if (boot.revisionMinor > 99) no(`revision ${boot.revisionMajor}.${boot.revisionMinor} of exFAT`);
+  // Section 3.1.16: for transactions alone. Other readers refuse it, or read the first table whichever is in use.
+  if (fatCount === 2) no('two file allocation tables, which few readers take');
   const isSecond = (boot.volumeFlags & exfatFlags.activeFat) !== 0;
   if (isSecond && fatCount === 1) no('an active file allocation table that is not there');
   const active = isSecond && fatCount === 2 ? 1 : 0;

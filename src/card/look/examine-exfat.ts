@@ -23,7 +23,7 @@ import { readUpTo } from './clamped-read.ts';
 import { damagedFolder } from './damaged-folder.ts';
 import type { ExaminedVolume, Partition } from './examined-card.ts';
 import { ExfatClusters, exfatMarks } from './exfat-clusters.ts';
-import { readExfatSlots, readExfatTree } from './read-exfat-tree.ts';
+import { type ExfatContent, readExfatSlots, readExfatTree } from './read-exfat-tree.ts';
 import { rootFolder } from './tree-node.ts';
 import { backupDiffers, flagFindings, lostClusters } from './volume-findings.ts';
 
@@ -61,7 +61,7 @@ export function examineExfat(
   findings.push(...flagFindings(set(exfatFlags.dirty), set(exfatFlags.mediaFailure)));
 
   const clusters = new ExfatClusters(blocks, startBytes, geometry);
-  const content: Content = { blocks, startBytes, geometry, clusters };
+  const content: ExfatContent = { blocks, startBytes, geometry, clusters };
   const root = rootFolder(geometry);
   const rootChain = clusters.follow({ firstCluster: geometry.rootCluster, noFatChain: false });
   root.runs = rootChain.runs;
@@ -69,16 +69,15 @@ export function examineExfat(
   root.chain = rootChain.state;
   if (rootChain.state !== 'sound')
     findings.push(damagedFolder(root, ['the chain of its clusters is broken']));
-  const { bytes } = readExfatSlots(blocks, startBytes, geometry, root.runs);
+  const { bytes, cut } = readExfatSlots(blocks, startBytes, geometry, root.runs);
   root.slotCount = Math.floor(bytes.length / entryBytes);
   const first = decodeExfatFolder(bytes, true, plainUpCase());
   const upCase = readUpCase(content, first, root);
   findings.push(...upCase.findings);
   const slots = decodeExfatFolder(bytes, true, upCase.table);
-  const isSecond = (boot.volumeFlags & exfatFlags.activeFat) !== 0;
-  const bitmap = readBitmap(content, slots, isSecond);
+  const bitmap = readBitmap(content, slots, boot);
   findings.push(...bitmap.findings);
-  const tree = readExfatTree(blocks, startBytes, geometry, clusters, upCase.table, root, slots);
+  const tree = readExfatTree(content, upCase.table, root, { slots, cut });
   findings.push(...tree.findings);
   const counts = countClusters(bitmap.bytes, clusters.marks, geometry.clusterCount);
   const badClusters = countBad(clusters, bitmap.bytes, counts.lost);
@@ -116,13 +115,6 @@ export function examineExfat(
   };
 }
 
-interface Content {
-  readonly blocks: BlockReader;
-  readonly startBytes: number;
-  readonly geometry: ExfatGeometry;
-  readonly clusters: ExfatClusters;
-}
-
 /** Section 3.4: the last sector of a region repeats its checksum. Flags and share in use may differ in the backup. */
 function readRegions(
   blocks: BlockReader,
@@ -156,7 +148,7 @@ function badBootSector(problems: readonly string[], partition: Partition | null)
 
 /** The bytes of a table of the volume's own; undefined where its clusters or the card do not give them. */
 function readWhole(
-  { blocks, startBytes, geometry, clusters }: Content,
+  { blocks, startBytes, geometry, clusters }: ExfatContent,
   allocation: Allocation,
 ): Uint8Array | undefined {
   const chain = clusters.follow(allocation);
@@ -175,7 +167,7 @@ function readWhole(
 }
 
 function readUpCase(
-  content: Content,
+  content: ExfatContent,
   { upCases }: ExfatSlots,
   root: Parameters<typeof damagedFolder>[0],
 ): { readonly table: UpCaseTable; readonly findings: readonly Finding[] } {
@@ -205,21 +197,24 @@ function bitmapWrong(seen: string, where: string): Finding {
 
 /** Where it cannot be read, everything counts as taken: no room is promised. */
 function readBitmap(
-  content: Content,
+  content: ExfatContent,
   { bitmaps }: ExfatSlots,
-  isSecond: boolean,
+  { fatCount, volumeFlags }: ExfatBoot,
 ): { readonly bytes: Uint8Array; readonly findings: readonly Finding[] } {
   const neededBytes = Math.ceil(content.geometry.clusterCount / 8);
   const no = (seen: string) => ({
     bytes: new Uint8Array(neededBytes).fill(0xff),
     findings: [bitmapWrong(seen, 'the root folder')],
   });
-  // Every one of them has its clusters, whichever is in use.
-  const read = bitmaps.map((entry) => {
+  // Section 7.1: one for each FAT. Every one of them has its clusters, whichever is in use.
+  const read = bitmaps.slice(0, fatCount).map((entry) => {
     const fits =
       entry.dataLength >= neededBytes && entry.dataLength <= neededBytes + content.geometry.clusterBytes;
     return { entry, bytes: fits ? readWhole(content, entry) : undefined };
   });
+  if (bitmaps.length !== fatCount)
+    return no(`${formatBytes(bitmaps.length)} allocation bitmaps, where there are to be ${fatCount}`);
+  const isSecond = (volumeFlags & exfatFlags.activeFat) !== 0;
   const active = read.filter(({ entry }) => entry.second === isSecond);
   const [only] = active;
   if (only === undefined || active.length > 1) return no(`${active.length} allocation bitmaps in use`);

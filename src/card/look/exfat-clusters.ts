@@ -17,6 +17,8 @@ export const exfatMarks = { bad: 0xfffffff7, end: 0xffffffff } as const;
 const pageBytes = 1 << 16;
 /** 16 MiB in memory at most. */
 const mostPages = 256;
+/** 4 GiB of reading in all, four times the largest FAT: a twisted one must not read a card for hours. */
+const mostPageReads = 2 ** 16;
 
 export class ExfatClusters {
   readonly #blocks: BlockReader;
@@ -24,6 +26,7 @@ export class ExfatClusters {
   readonly #geometry: ExfatGeometry;
   readonly #pages = new Map<number, Uint8Array>();
   #runsLeft = maxRuns;
+  #pageReadsLeft = mostPageReads;
   /** Bit n - 2: a walk came through cluster n. */
   readonly marks: Uint8Array;
 
@@ -34,23 +37,36 @@ export class ExfatClusters {
     this.marks = new Uint8Array(Math.ceil(geometry.clusterCount / 8));
   }
 
-  /** What the FAT has for a cluster; undefined where the card ends before. */
+  /** What the FAT has for a cluster; undefined where the card ends before, or where too much was read already. */
   entry(cluster: number): number | undefined {
     const at = cluster * 4;
     const page = Math.floor(at / pageBytes);
-    let bytes = this.#pages.get(page);
-    if (bytes === undefined) {
-      const length = Math.min(pageBytes, this.#geometry.fatBytes - page * pageBytes);
-      bytes = readUpTo(
-        this.#blocks,
-        this.#startBytes + this.#geometry.fatOffsetBytes + page * pageBytes,
-        length,
-      );
-      if (this.#pages.size >= mostPages) this.#pages.clear();
-      this.#pages.set(page, bytes);
-    }
+    const bytes = this.#pages.get(page) ?? this.#readPage(page);
+    if (bytes === undefined) return undefined;
     const within = at - page * pageBytes;
     return within + 4 <= bytes.length ? decodeNumber(bytes, within, 4) : undefined;
+  }
+
+  #readPage(page: number): Uint8Array | undefined {
+    if (this.#pageReadsLeft-- <= 0) return undefined;
+    const { fatOffsetBytes, fatBytes } = this.#geometry;
+    const offset = this.#startBytes + fatOffsetBytes + page * pageBytes;
+    const length = Math.min(pageBytes, fatBytes - page * pageBytes);
+    const old = this.#pages.size < mostPages ? undefined : this.#forgetOldest();
+    let bytes = old;
+    if (old?.length === length && offset + length <= this.#blocks.sizeBytes) this.#blocks.read(offset, old);
+    else bytes = readUpTo(this.#blocks, offset, length);
+    if (bytes !== undefined) this.#pages.set(page, bytes);
+    return bytes;
+  }
+
+  /** Its memory serves the next one. */
+  #forgetOldest(): Uint8Array | undefined {
+    const [oldest] = this.#pages;
+    if (oldest === undefined) return undefined;
+    const [page, bytes] = oldest;
+    this.#pages.delete(page);
+    return bytes;
   }
 
   /** Marks it; false: another walk, or this one, was there before. */
@@ -113,8 +129,11 @@ export class ExfatClusters {
       }
       const next = this.entry(cluster);
       if (next === exfatMarks.end) return { runs, clusterCount, state: 'sound' };
-      // The card ends within its FAT: that leads nowhere.
-      if (next === undefined) return { runs, clusterCount, state: 'broken', at: 0 };
+      // The card ends within its FAT, or its chains leap about without end: that leads nowhere.
+      if (next === undefined) {
+        const at = this.#pageReadsLeft < 0 ? tooManyRuns : 0;
+        return { runs, clusterCount, state: 'broken', at };
+      }
       cluster = next;
     }
   }

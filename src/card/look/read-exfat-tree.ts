@@ -35,6 +35,20 @@ export interface ExfatTree {
   readonly findings: readonly Finding[];
 }
 
+/** A volume that is being looked into. */
+export interface ExfatContent {
+  readonly blocks: BlockReader;
+  readonly startBytes: number;
+  readonly geometry: ExfatGeometry;
+  readonly clusters: ExfatClusters;
+}
+
+/** What a folder holds; `cut` where it goes on beyond what is read. */
+interface FolderSlots {
+  readonly slots: ExfatSlots;
+  readonly cut: boolean;
+}
+
 /** The entries of a folder whose clusters are known; `cut` where it goes on beyond what is read. */
 export function readExfatSlots(
   blocks: BlockReader,
@@ -107,10 +121,7 @@ interface Waiting {
 }
 
 class ExfatTreeReading {
-  readonly #blocks: BlockReader;
-  readonly #startBytes: number;
-  readonly #geometry: ExfatGeometry;
-  readonly #clusters: ExfatClusters;
+  readonly #content: ExfatContent;
   readonly #table: UpCaseTable;
   readonly #nodes: CardNode[] = [];
   readonly #chains: WalkedChain[] = [];
@@ -121,22 +132,14 @@ class ExfatTreeReading {
   #slotsLeft = maxSlotsOfAll;
   #isHidden = false;
 
-  constructor(
-    blocks: BlockReader,
-    startBytes: number,
-    geometry: ExfatGeometry,
-    clusters: ExfatClusters,
-    table: UpCaseTable,
-  ) {
-    this.#blocks = blocks;
-    this.#startBytes = startBytes;
-    this.#geometry = geometry;
-    this.#clusters = clusters;
+  constructor(content: ExfatContent, table: UpCaseTable) {
+    this.#content = content;
     this.#table = table;
   }
 
-  run(root: NewFolder, first: ExfatSlots): ExfatTree {
-    this.#take(root, first, 0, []);
+  run(root: NewFolder, first: FolderSlots): ExfatTree {
+    this.#take(root, first, 0);
+    const { label } = first.slots;
     let folders = 0;
     let damaged = 0;
     while (folders < this.#folders.length || damaged < this.#damaged.length) {
@@ -153,7 +156,7 @@ class ExfatTreeReading {
     return {
       root,
       nodes: this.#nodes,
-      label: first.label === null || first.label.text === '' ? null : first.label.text,
+      label: label === null || label.text === '' ? null : label.text,
       complete: this.#damage.length === 0 && !this.#isHidden,
       findings: [...limited(this.#damage), ...chains],
     };
@@ -165,14 +168,15 @@ class ExfatTreeReading {
       this.#damage.push(damagedFolder(folder, [seen]));
       return;
     }
-    const { bytes, cut } = readExfatSlots(this.#blocks, this.#startBytes, this.#geometry, folder.runs);
+    const { blocks, startBytes, geometry } = this.#content;
+    const { bytes, cut } = readExfatSlots(blocks, startBytes, geometry, folder.runs);
     folder.slotCount = Math.floor(bytes.length / entryBytes);
     const slots = decodeExfatFolder(bytes, false, this.#table);
-    this.#take(folder, slots, depth, cut ? [`more than ${formatBytes(maxSlots)} entries`] : []);
+    this.#take(folder, { slots, cut }, depth);
   }
 
-  #take(folder: NewFolder, slots: ExfatSlots, depth: number, before: readonly string[]): void {
-    const problems = [...before, ...slots.problems];
+  #take(folder: NewFolder, { slots, cut }: FolderSlots, depth: number): void {
+    const problems = [...(cut ? [`more than ${formatBytes(maxSlots)} entries`] : []), ...slots.problems];
     this.#slotsLeft -= folder.slotCount;
     folder.endSlot = slots.endSlot;
     folder.deletedSlots = slots.deletedSlots;
@@ -206,18 +210,18 @@ class ExfatTreeReading {
 
   /** Section 7.6.7: a folder is as long as its clusters, and all of it was written. */
   #folderProblem({ name, dataLength, validDataLength }: ExfatFile): string | undefined {
-    const { clusterBytes } = this.#geometry;
+    const { clusterBytes } = this.#content.geometry;
     if (dataLength === 0 || dataLength % clusterBytes !== 0)
       return `the folder “${name}” has a length of ${formatBytes(dataLength)} bytes, no whole clusters`;
     return validDataLength === dataLength ? undefined : `the folder “${name}” was not written to its end`;
   }
 
   #follow(node: NewNode, file: ExfatFile, telling: boolean): void {
-    const chain = this.#clusters.follow(file);
+    const chain = this.#content.clusters.follow(file);
     node.runs = chain.runs;
     node.clusterCount = chain.clusterCount;
     node.chain = chain.state;
-    const needed = Math.ceil(file.dataLength / this.#geometry.clusterBytes);
+    const needed = Math.ceil(file.dataLength / this.#content.geometry.clusterBytes);
     if (chain.state === 'sound' && chain.clusterCount !== needed)
       node.chain = chain.clusterCount < needed ? 'short' : 'long';
     if (node.chain !== 'sound' && telling) this.#chains.push({ node: node as CardNode, chain });
@@ -226,13 +230,10 @@ class ExfatTreeReading {
 
 /** `first`: the root's entries, decoded with the table; `root.runs` are known. */
 export function readExfatTree(
-  blocks: BlockReader,
-  startBytes: number,
-  geometry: ExfatGeometry,
-  clusters: ExfatClusters,
+  content: ExfatContent,
   table: UpCaseTable,
   root: NewFolder,
-  first: ExfatSlots,
+  first: FolderSlots,
 ): ExfatTree {
-  return new ExfatTreeReading(blocks, startBytes, geometry, clusters, table).run(root, first);
+  return new ExfatTreeReading(content, table).run(root, first);
 }

@@ -65,7 +65,9 @@ export function findPartitions(blocks: BlockReader): FoundPartitions {
   const used = mbr.entries.filter((entry) => !isEmpty(entry));
   if (used.some((entry) => entry.type === typeProtective)) {
     const mixed = used.length > 1 ? ['other partitions beside it in sector 0'] : [];
-    return gptTable(blocks, mbr, mixed);
+    // Readers that find no such entry at sector 1 do not look for the table at all.
+    const covers = used.some(({ type, startLba }) => type === typeProtective && startLba === 1);
+    return gptTable(blocks, mbr, covers ? mixed : [...mixed, 'no entry in sector 0 that begins at sector 1']);
   }
   if (used.some(isSane)) return mbrTable(blocks, mbr);
   if (atStart.kind !== 'unknown') return bare;

@@ -52,11 +52,15 @@ export function readGpt(blocks: BlockReader): GptRead {
   const second = readCopy(blocks, lastLba);
   if (typeof first !== 'string') {
     const copyProblem = typeof second === 'string' ? second : copyDifference(first, second, lastLba);
-    return { entries: first.entries, problems: placeProblems(first), copyProblem };
+    return { entries: first.entries, problems: placeProblems(first, blocks), copyProblem };
   }
   const problem = `its first copy has ${first}`;
   if (typeof second !== 'string')
-    return { entries: second.entries, problems: [problem, ...placeProblems(second)], copyProblem: undefined };
+    return {
+      entries: second.entries,
+      problems: [problem, ...placeProblems(second, blocks)],
+      copyProblem: undefined,
+    };
   const problems = [problem, `its second copy has ${second}`];
   return { entries: undefined, problems, copyProblem: undefined };
 }
@@ -72,9 +76,16 @@ function copyDifference(first: GptCopy, second: GptCopy, lastLba: number): strin
   return same ? undefined : 'another content than the first';
 }
 
-/** Partitions lie within the sectors that the header gives them, and apart from each other. */
-function placeProblems({ header, entries }: GptCopy): string[] {
+/** Partitions lie within the sectors that the header gives them, apart from each other and from the table itself. */
+function placeProblems({ header, entries }: GptCopy, blocks: BlockReader): string[] {
   const problems: string[] = [];
+  const { firstUsableLba, lastUsableLba, entriesLba, entryCount, entryBytes } = header;
+  const lastLba = Math.floor(blocks.sizeBytes / blocks.sectorBytes) - 1;
+  const entriesEnd = entriesLba + Math.ceil((entryCount * entryBytes) / blocks.sectorBytes);
+  // A table for a larger card is of no use on this one: readers that look at this refuse it.
+  if (lastUsableLba >= lastLba) problems.push('it has more sectors for partitions than the card');
+  if (firstUsableLba < 2 || (entriesLba <= lastUsableLba && entriesEnd > firstUsableLba))
+    problems.push('it has its sectors for partitions where it lies itself');
   const sorted = [...entries].sort((a, b) => a.entry.startLba - b.entry.startLba);
   let end = 0;
   for (const { number, entry } of sorted) {
@@ -101,8 +112,9 @@ function readCopy(blocks: BlockReader, lba: number): GptCopy | string {
     return 'a wrong check sum over its header';
   if (header.currentLba !== lba) return 'a header that was written for another sector';
   const { entryBytes, entryCount, entriesLba } = header;
-  if (entryBytes < gptMinEntryBytes || entryBytes > maxEntryBytes || entryBytes % 8 !== 0)
-    return 'entries of odd length';
+  // 128 times a power of two.
+  const isPower = Number.isInteger(Math.log2(entryBytes / gptMinEntryBytes));
+  if (entryBytes < gptMinEntryBytes || entryBytes > maxEntryBytes || !isPower) return 'entries of odd length';
   if (entryCount > maxEntries) return `room for ${entryCount} entries`;
   const tableBytes = Math.ceil((entryCount * entryBytes) / sectorBytes) * sectorBytes;
   if (entriesLba < 2 || (entriesLba + tableBytes / sectorBytes) * sectorBytes > sectors * sectorBytes) {

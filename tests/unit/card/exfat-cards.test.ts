@@ -8,7 +8,7 @@ import { examineCard } from '../../../src/card/look/examine-card.ts';
 import type { FileNode } from '../../../src/card/look/examined-card.ts';
 import { digestFile, fileChunks } from '../../../src/card/look/read-file.ts';
 import { cardRule, firmwareBytes, releaseFor } from '../../support/card-rule.ts';
-import { type ExfatRecipe, fsckExfat, makeExfatBytes } from '../../support/exfat-images.ts';
+import { ExfatPlant, type ExfatRecipe, fsckExfat, makeExfatBytes } from '../../support/exfat-images.ts';
 import { memoryBlocks } from '../../support/memory-blocks.ts';
 
 const MiB = 2 ** 20;
@@ -122,6 +122,57 @@ describe('a unit that takes exFAT', () => {
     const checked = await check({ sizeBytes: 8 * MiB, files });
     expect(checked.verdict).toBe('fixable');
     expect(codes(checked)).toContain(code);
+  });
+
+  test('a file whose last bytes were never written is none to rely on, though they read as zeros', async () => {
+    const padded = new Uint8Array(50_000);
+    padded.set(image.subarray(0, 40_000));
+    const written = makeExfatBytes({ sizeBytes: 8 * MiB, files: [{ path: 'RILL40.FWU', bytes: padded }] });
+    const asked = { release: releaseFor(padded), rule };
+    const look = (bytes: Uint8Array) => {
+      const blocks = memoryBlocks(bytes);
+      return checkCard(examineCard(blocks), blocks, { wanted: asked, known: [], writeProtected: false });
+    };
+    expect((await look(written)).verdict).toBe('ready');
+    const files = [{ path: 'RILL40.FWU', bytes: padded, validBytes: 40_000 }];
+    const part = makeExfatBytes({ sizeBytes: 8 * MiB, files });
+    const plant = new ExfatPlant(part);
+    const first = plant.view.getUint32(plant.fileEntry('RILL40.FWU') + 52, true);
+    part.fill(0x99, plant.clusterAt(first) + 40_000, plant.clusterAt(first) + 50_000);
+    expect(fsckExfat(part)).toMatchObject({ exit: 0 });
+    const checked = await look(part);
+    expect([checked.verdict, codes(checked)]).toEqual(['fixable', ['image-digest-mismatch']]);
+  });
+
+  test('what lies beyond the entries that are read of the root is not taken for nothing', async () => {
+    const clusterBytes = 131_072;
+    const bytes = makeExfatBytes({ sizeBytes: 40 * MiB, clusterBytes, files: only });
+    const plant = new ExfatPlant(bytes);
+    const rootAt = plant.clusterAt(plant.rootCluster);
+    let end = rootAt;
+    while (bytes[end] !== 0) end += 32;
+    let free = plant.clusters + 1;
+    let last = plant.rootCluster;
+    // A million entries that were deleted, in clusters behind the image.
+    for (let at = end; at < rootAt + clusterBytes; at += 32) bytes[at] = 0x05;
+    for (let count = 1; count < 257; count++, free--) {
+      for (let at = plant.clusterAt(free); at < plant.clusterAt(free) + clusterBytes; at += 32)
+        bytes[at] = 0x05;
+      plant.setFat(last, free);
+      plant.setFat(free, 0xffffffff);
+      plant.mark(free, true);
+      last = free;
+    }
+    const blocks = memoryBlocks(bytes);
+    const card = examineCard(blocks);
+    expect(card.volume?.treeComplete).toBe(false);
+    const wanted = { release: releaseFor(image), rule };
+    const checked = await checkCard(card, blocks, { wanted, known: [], writeProtected: false });
+    expect([checked.verdict, codes(checked)]).toEqual([
+      'unfit',
+      expect.arrayContaining(['directory-damaged']),
+    ]);
+    expect(checked.findings.find(({ code }) => code === 'directory-damaged')?.seen).toContain('1,048,576');
   });
 
   test('in one piece, and among the first entries', async () => {
