@@ -20,7 +20,7 @@ export interface VolumeEntry {
 export type VolumePath = readonly string[];
 
 export interface VolumeFacts {
-  /** Tells this mount from another one, also where the same card is mounted again. */
+  /** Tells the file system that is mounted there from any other. */
   readonly mount: string;
   /** As the mount itself says: `vfat`, `exfat`; null where it does not tell. */
   readonly fileSystem: string | null;
