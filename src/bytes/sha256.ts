@@ -1,10 +1,10 @@
 // SHA-256 of a short text or of bytes that are in memory already. Files and cards are digested in passes, elsewhere.
 
-import { createHash, createHmac } from 'node:crypto';
+import { createHash, createHmac, hash } from 'node:crypto';
 
 /** Lower-case hex; a text is taken as UTF-8. */
 export function sha256Hex(data: string | Uint8Array): string {
-  return createHash('sha256').update(data).digest('hex');
+  return hash('sha256', data, 'hex');
 }
 
 /** As a content security policy names a script. */

@@ -11,7 +11,7 @@ import { printable } from '../words/printable.ts';
 import { isCanonicalText } from './canonical-text.ts';
 import { type ChainTimes, checkTimes } from './check-times.ts';
 import { knownEntry } from './entry.ts';
-import { entryId, openEntry, storedEntry } from './seal-entry.ts';
+import { entryFrom, entryId, storedEntry } from './seal-entry.ts';
 
 /** How far one chain has been followed. */
 interface Chain {
@@ -46,18 +46,33 @@ export function chainCheck(marks: ChainMarks): ChainCheck {
     known.delete(chain.laptop);
   }
 
+  function* beginChain(row: StoredEntry): Generator<Finding> {
+    yield* endChain();
+    chain = { laptop: row.laptop, lastSeq: 0, lastHash: noPrev, times: checkTimes() };
+    yield* lookAt(row, chain);
+  }
+
+  function lookAt(row: StoredEntry, current: Chain): Iterable<Finding> {
+    const value = parsed(row.text);
+    const entry = value === undefined ? undefined : entryFrom(value, row.hash);
+    if (entry !== undefined && knownEntry(entry) === undefined) {
+      strangers.set(row.kind, (strangers.get(row.kind) ?? 0) + 1);
+    }
+    if (entry !== undefined) current.times.look(entry);
+    const hash = sha256Hex(row.text);
+    const marks = known.get(row.laptop) ?? nothing;
+    // A million rows are sound where one is not: those are told apart first, without a word.
+    if (entry !== undefined && marks.length === 0 && isSound(row, { entry, value, hash }, current)) {
+      current.lastSeq = row.seq;
+      current.lastHash = hash;
+      return nothing;
+    }
+    return checkRow(row, entry, { hash, isCanonical: isCanonicalText(row.text, value) }, current, marks);
+  }
+
   return {
-    *look(row) {
-      if (chain?.laptop !== row.laptop) {
-        yield* endChain();
-        chain = { laptop: row.laptop, lastSeq: 0, lastHash: noPrev, times: checkTimes() };
-      }
-      const entry = openEntry(row);
-      if (entry !== undefined && knownEntry(entry) === undefined) {
-        strangers.set(row.kind, (strangers.get(row.kind) ?? 0) + 1);
-      }
-      if (entry !== undefined) chain.times.look(entry);
-      yield* checkRow(row, entry, chain, known.get(row.laptop) ?? []);
+    look(row) {
+      return chain?.laptop === row.laptop ? lookAt(row, chain) : beginChain(row);
     },
     *end() {
       yield* endChain();
@@ -66,6 +81,36 @@ export function chainCheck(marks: ChainMarks): ChainCheck {
       for (const [kind, count] of strangers) yield kindUnknown(kind, count);
     },
   };
+}
+
+const nothing: readonly never[] = [];
+
+function isSound(
+  row: StoredEntry,
+  { entry, value, hash }: { readonly entry: Entry; readonly value: unknown; readonly hash: string },
+  chain: Chain,
+): boolean {
+  const { laptop, seq, kind, claimedMs, writtenMs, body, prev } = entry;
+  return (
+    hash === row.hash &&
+    row.seq === chain.lastSeq + 1 &&
+    prev === chain.lastHash &&
+    row.laptop === laptop &&
+    row.seq === seq &&
+    row.kind === kind &&
+    row.serial === (typeof body.serial === 'string' ? body.serial : null) &&
+    row.claimedMs === claimedMs &&
+    row.writtenMs === writtenMs &&
+    isCanonicalText(row.text, value)
+  );
+}
+
+function parsed(text: string): unknown {
+  try {
+    return JSON.parse(text);
+  } catch {
+    return undefined;
+  }
 }
 
 /** Whole and unchanged, and yet it may mean something that is not counted. */
@@ -82,11 +127,11 @@ function kindUnknown(kind: string, count: number): Finding {
 function* checkRow(
   row: StoredEntry,
   entry: Entry | undefined,
+  { hash, isCanonical }: { readonly hash: string; readonly isCanonical: boolean },
   chain: Chain,
   known: readonly Mark[],
 ): Generator<Finding> {
   const where = whereOf(row);
-  const hash = sha256Hex(row.text);
   if (hash !== row.hash) {
     yield stop('entry-altered', 'The text of an entry is not the one that was hashed.', where, {
       seen: hash,
@@ -98,7 +143,7 @@ function* checkRow(
       seen: printable(row.text, 60),
     });
   } else {
-    if (!isCanonical(row.text)) {
+    if (!isCanonical) {
       yield stop(
         'entry-not-canonical',
         'The text of an entry is not in the form that is hashed (RFC 8785).',
@@ -184,14 +229,6 @@ function tailMissing(mark: Mark, lastSeq: number): Finding {
     seen: lastSeq === 0 ? 'no entry of this laptop' : `ends with ${entryId(laptop, lastSeq)}`,
     expected: `${entryId(laptop, mark.seq)} or later`,
   });
-}
-
-function isCanonical(text: string): boolean {
-  try {
-    return isCanonicalText(text, JSON.parse(text));
-  } catch {
-    return false;
-  }
 }
 
 const whereOf = (row: StoredEntry) => printable(entryId(row.laptop, row.seq));

@@ -21,6 +21,12 @@ function sh(script) {
   return done.stdout;
 }
 
+/** The most memory that the command held at once, as the system counts it. */
+function peakMegabytes(command) {
+  const script = `import resource, subprocess, sys; subprocess.run(sys.argv[1], shell=True, stdout=subprocess.DEVNULL); print(resource.getrusage(resource.RUSAGE_CHILDREN).ru_maxrss // 1024)`;
+  return spawnSync('python3', ['-c', script, command], { cwd: folder, encoding: 'utf8' }).stdout.trim();
+}
+
 /** A product of the bench's own, whose one release is the file `name` of `bytes`. */
 function manifests(name, bytes, capacity) {
   const sha256 = sh(`sha256sum ${name}`).slice(0, 64);
@@ -166,6 +172,63 @@ const parts = {
       3,
     );
     sh('rm claims.img all.bin');
+  },
+
+  record() {
+    const count = process.env.SLOTPROOF_BENCH_ENTRIES ?? '1000000';
+    sh(`ln -sfn ${home}/node_modules node_modules; mkdir -p workspace`);
+    const bundle = `--bundle --platform=node --format=esm --log-level=error --external:better-sqlite3 --outfile=${folder}/fill.mjs`;
+    sh(`${home}/node_modules/.bin/esbuild ${home}/tests/bench/fill-record.ts ${bundle}`);
+    sh(`${process.execPath} fill.mjs ${folder}/workspace/record.db ${count}`);
+    sh("sqlite3 workspace/record.db 'SELECT text FROM entries' > texts");
+    const check = `${tool} record check`;
+    compare(
+      `record check of ${count} entries against sha256sum of their text`,
+      { run: check },
+      { run: `sha256sum ${folder}/texts` },
+      4,
+      3,
+    );
+    console.log(`  peak memory ${peakMegabytes(check)} MB; goal 300 or less`);
+    sh('rm -rf workspace texts');
+    manifests(
+      'SMALL.BIN',
+      sh('head -c 4096 /dev/urandom > SMALL.BIN') === '' ? 4096 : 0,
+      '{ min: 1GB, max: 32GB }',
+    );
+    sh(`${tool} units add BN0001 --site Alder --hardware A --as bench`);
+    compare(
+      'one log as a whole process against node -e 0',
+      { run: `${tool} log BN0001 note --note x --as bench` },
+      { run: node },
+      2.5,
+      21,
+    );
+  },
+
+  import() {
+    // As many as one table may hold.
+    const count = 200_000;
+    manifests(
+      'SMALL.BIN',
+      sh('head -c 4096 /dev/urandom > SMALL.BIN') === '' ? 4096 : 0,
+      '{ min: 1GB, max: 32GB }',
+    );
+    sh("sed -i 's/BN\\[0-9\\]{4}/BN[0-9]{7}/' workspace/manifests/bench.yaml");
+    sh(
+      `awk 'BEGIN { print "serial,site,product,hardware,version"; for (i = 0; i < ${count}; i++) printf "BN%07d,Farm %d,bench,A,1.%d.0\\n", i, i % 5000, i % 7 }' > units.csv`,
+    );
+    const ours = {
+      before: `rm -f ${folder}/workspace/record.db*`,
+      run: `${tool} units import ${folder}/units.csv --as bench`,
+    };
+    const theirs = {
+      before: `rm -f ${folder}/t.db`,
+      run: `sqlite3 ${folder}/t.db -cmd '.mode csv' '.import ${folder}/units.csv units'`,
+    };
+    compare(`units import of ${count} units against sqlite3 .import`, ours, theirs, 4, 3);
+    sh(`rm -f workspace/record.db*`);
+    console.log(`  peak memory ${peakMegabytes(ours.run)} MB; goal 300 or less`);
   },
 
   gaps() {

@@ -91,7 +91,7 @@ const newValues: Record<string, readonly string[]> = {
   serial: ["'Z'", "CASE WHEN serial IS NULL THEN 'A' ELSE NULL END"],
   claimed_ms: ['claimed_ms + 1'],
   written_ms: ['written_ms - 1'],
-  hash: ["replace(replace(hash, 'a', 'b'), '0', '1')", 'upper(hash)', "''"],
+  hash: ['substr(hash, 2) || substr(hash, 1, 1)', 'upper(hash)', "''"],
   text: [
     "replace(text, 'R. Quill', 'R. Quil1')",
     "text || ' '",
@@ -138,7 +138,7 @@ test.each(Array.from({ length: entryCount - 1 }, (_, i) => i + 1))(
 );
 
 test.each([
-  ["UPDATE marks SET hash = replace(hash, '0', '1');", 'mark-differs'],
+  ['UPDATE marks SET hash = substr(hash, 2) || substr(hash, 1, 1);', 'mark-differs'],
   ['UPDATE marks SET seq = 6;', 'mark-differs'],
   ['UPDATE marks SET seq = 8;', 'tail-missing'],
   ["UPDATE marks SET laptop = 'zzzzzzzz';", 'mark-missing'],
@@ -178,3 +178,45 @@ test('a chain cut together with its note is told only by a mark kept elsewhere',
   expect(codes.filter((code) => code !== 'unit-differs')).toEqual([]);
   expect(laptop).toHaveLength(8);
 });
+
+const allPairs = Array.from({ length: entryCount }, (_, a) =>
+  Array.from({ length: entryCount - a - 1 }, (_, b) => [a + 1, a + b + 2] as const),
+).flat();
+
+test.each(allPairs)('entries %i and %i in each other’s place, whole', async (a, b) => {
+  const codes = await codesAfter(`UPDATE entries SET seq = -1 WHERE seq = ${a};
+    UPDATE entries SET seq = ${a} WHERE seq = ${b}; UPDATE entries SET seq = ${b} WHERE seq = -1;`);
+  expect(codes).toContain('column-differs');
+});
+
+test.each(allPairs)('the text and hash of entries %i and %i exchanged', async (a, b) => {
+  const codes =
+    await codesAfter(`CREATE TEMP TABLE t AS SELECT seq, text, hash FROM entries WHERE seq IN (${a}, ${b});
+    UPDATE entries SET text = (SELECT text FROM t WHERE t.seq <> entries.seq), hash = (SELECT hash FROM t WHERE t.seq <> entries.seq)
+    WHERE seq IN (${a}, ${b});`);
+  expect(codes).toContain('column-differs');
+});
+
+test.each(Array.from({ length: entryCount }, (_, i) => i))(
+  'cut after entry %i with its note, and every unit added up anew: the mark held elsewhere tells it',
+  async (kept) => {
+    const whole = place.open('read');
+    const known = await whole.marks();
+    whole.close();
+    copies += 1;
+    const path = join(place.folder, `copy-${copies}.db`);
+    copyFileSync(place.path, path);
+    const note =
+      kept === 0
+        ? 'DELETE FROM marks;'
+        : `UPDATE marks SET seq = ${kept}, hash = (SELECT hash FROM entries WHERE seq = ${kept});`;
+    spawnSync('sqlite3', [path, `${dropTriggers} DELETE FROM entries WHERE seq > ${kept}; ${note}`]);
+    const clock = { ...utc, now: () => newYear, startOfLocalDay: () => newYear };
+    const store = openSqliteRecord({ path, clock, random: systemRandom, rules: recordRules }, 'write')!;
+    await store.rebuild();
+    expect((await store.check()).findings.filter(({ severity }) => severity === 'stop')).toEqual([]);
+    const { findings } = await store.check(known);
+    expect(findings.map(({ code }) => code)).toContain('tail-missing');
+    store.close();
+  },
+);

@@ -100,6 +100,12 @@ test('a record of the version before, without a place: it keeps its id, and has 
   expect(await write(join(place.folder, 'other.db'))).not.toBe(own);
 });
 
+test('a record made to append to another chain than its own begins one anew', async () => {
+  const own = await write(place.path);
+  sh(`sqlite3 record.db "UPDATE own SET laptop = 'zzzzzzzz'"`);
+  expect([own, 'zzzzzzzz']).not.toContain(await write(place.path));
+});
+
 test('a note beside it that is torn or made up says nothing', async () => {
   const own = await write(place.path);
   for (const text of ['', 'x', `${own}-9`, `${own}-99999999999999999999 ${'a'.repeat(64)}\n`]) {

@@ -73,6 +73,24 @@ export function sqliteQueries() {
           .as('both'),
       )
       .select((eb) => eb.fn.min('serial').as('serial')),
+    /** All entries of units, unit by unit. */
+    entriesByUnit: database
+      .selectFrom('entries')
+      .select(entryColumns)
+      .where('serial', 'is not', null)
+      .orderBy('serial')
+      .orderBy('claimed_ms')
+      .orderBy('written_ms')
+      .orderBy('laptop')
+      .orderBy('seq'),
+    /** Rows that no entry stands behind. */
+    unitsWithoutEntries: database
+      .selectFrom('units')
+      .select('serial')
+      .where(({ not, exists, selectFrom }) =>
+        not(exists(selectFrom('entries').select('seq').whereRef('entries.serial', '=', 'units.serial'))),
+      )
+      .orderBy('serial'),
     own: database.selectFrom('own').select(['laptop', 'place']),
     putOwn: database.insertInto('own').values({ one: sql.lit(1), laptop: value('laptop') }),
     setOwn: database.updateTable('own').set({ laptop: value('laptop'), place: value('place') }),

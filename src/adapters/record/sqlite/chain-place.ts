@@ -11,12 +11,12 @@ const userOnly = 0o600;
 /** What a back-up says of its place: no file has these facts. */
 export const noPlace = 'a back-up';
 
-/** The facts of the file that stands for this place; undefined where there is none. */
-export function placeHere(record: string): string | undefined {
+/** The facts of the file that stands for this place, and whose place it is; undefined where there is none. */
+export function placeHere(record: string, laptop: string): string | undefined {
   try {
     const { ino, ctimeNs, birthtimeNs } = statSync(`${record}-place`, { bigint: true });
     // Windows changes the other time whenever a back-up program has looked at a file.
-    return `${ino}:${process.platform === 'win32' ? birthtimeNs : ctimeNs}`;
+    return `${laptop}:${ino}:${process.platform === 'win32' ? birthtimeNs : ctimeNs}`;
   } catch {
     return undefined;
   }
@@ -33,7 +33,7 @@ export function markPlace(record: string, laptop: string): string {
     },
   );
   renameSync(made, `${record}-place`);
-  const facts = placeHere(record);
+  const facts = placeHere(record, laptop);
   if (facts === undefined) throw Object.assign(new Error('the file just made is gone'), { code: 'EIO' });
   return facts;
 }

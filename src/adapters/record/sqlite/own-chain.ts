@@ -35,7 +35,10 @@ export function ownLaptop(database: Database.Database, parts: OwnChainParts): st
 function isAtHome({ path, statements }: OwnChainParts, laptop: string): boolean {
   const place = statements.get('own')?.place;
   return (
-    place !== null && place !== undefined && place === placeHere(path) && !isBehind(statements, path, laptop)
+    place !== null &&
+    place !== undefined &&
+    place === placeHere(path, laptop) &&
+    !isBehind(statements, path, laptop)
   );
 }
 

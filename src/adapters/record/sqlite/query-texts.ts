@@ -80,6 +80,14 @@ export const queryTexts: Readonly<Record<keyof QueryRows, NamedQuery>> = {
     sql: 'select min("serial") as "serial" from (select min("serial") as "serial" from "entries" where "serial" > ? union all select min("serial") as "serial" from "units" where "serial" > ?) as "both"',
     names: ['after', 'after'],
   },
+  entriesByUnit: {
+    sql: 'select "laptop", "seq", "kind", "serial", "claimed_ms" as "claimedMs", "written_ms" as "writtenMs", "hash", "text" from "entries" where "serial" is not null order by "serial", "claimed_ms", "written_ms", "laptop", "seq"',
+    names: [],
+  },
+  unitsWithoutEntries: {
+    sql: 'select "serial" from "units" where not exists (select "seq" from "entries" where "entries"."serial" = "units"."serial") order by "serial"',
+    names: [],
+  },
   own: { sql: 'select "laptop", "place" from "own"', names: [] },
   putOwn: { sql: 'insert into "own" ("one", "laptop") values (1, ?)', names: ['laptop'] },
   setOwn: { sql: 'update "own" set "laptop" = ?, "place" = ?', names: ['laptop', 'place'] },
