@@ -75,6 +75,7 @@ const faults: readonly Fault[] = [
   boot('two file allocation tables, which is for transactions alone', 110, 2),
   boot('a root folder at cluster 1', 96, 1),
   boot('revision 2', 105, 2),
+  boot('revision 1.08', 104, 8),
   boot('no signature', 510, 0, 'it goes by the name alone'),
   boot('no jump', 1, 0x75, 'it goes by the name alone'),
   boot('a byte where FAT has its numbers', 11, 2, 'it does not look there'),

@@ -116,10 +116,11 @@ export function exfatGeometryOf(boot: ExfatBoot, bytes: Uint8Array): ExfatGeomet
 
   if (boot.jump0 !== 0xeb || boot.jump1 !== 0x76 || boot.jump2 !== 0x90) no('no jump at its beginning');
   if (boot.signature !== bootSignature) no('no signature 55 AA at its end');
-  if (boot.revisionMajor !== 1) no(`revision ${boot.revisionMajor}.${boot.revisionMinor} of exFAT`);
+  // Section 3.1.12: 1.00 is the one that there is; other readers refuse any other.
+  if (boot.revisionMajor !== 1 || boot.revisionMinor !== 0)
+    no(`revision ${boot.revisionMajor}.${boot.revisionMinor} of exFAT`);
   const zeros = bytes.subarray(mustBeZero.offset, mustBeZero.offset + mustBeZero.length);
   if (zeros.some((byte) => byte !== 0)) no('numbers where FAT has its own');
-  if (boot.revisionMinor > 99) no(`revision ${boot.revisionMajor}.${boot.revisionMinor} of exFAT`);
   // Section 3.1.16: for transactions alone. Other readers refuse it, or read the first table whichever is in use.
   if (fatCount === 2) no('two file allocation tables, which few readers take');
   const isSecond = (boot.volumeFlags & exfatFlags.activeFat) !== 0;
