@@ -237,6 +237,36 @@ const parts = {
     console.log(sh(`${process.execPath} ${folder}/gaps.mjs`).trimEnd());
   },
 
+  packets() {
+    sh(`ln -sfn ${home}/node_modules node_modules`);
+    const bundle = `--bundle --platform=node --format=cjs --external:better-sqlite3 --log-level=error --outfile=${folder}/packets.cjs`;
+    sh(`${home}/node_modules/.bin/esbuild ${home}/tests/bench/packets.ts ${bundle}`);
+    const script = `${process.execPath} ${folder}/packets.cjs`;
+    const workspace = `${folder}/taken`;
+    const takeIn = (packet) => `${tool} record take-in ${folder}/${packet} --workspace ${workspace}`;
+    sh(`${script} make 100k.packet 100000`);
+    const ours = { before: `rm -rf ${workspace}`, run: takeIn('100k.packet') };
+    // Half the rate or better is twice the time or less.
+    const loop = (how) => ({ run: `${script} ${how} ${folder}/100k.packet ${folder}/loop.db` });
+    const title = 'take-in of 100,000 entries against a plain loop that inserts them';
+    compare(`${title}, in one transaction`, ours, loop('in-one'), 2, 5);
+    compare(`${title}, each by itself`, ours, loop('each'), 2, 3);
+    for (const [packet, count] of [
+      ['100k.packet', 100_000],
+      ['400k.packet', 400_000],
+    ]) {
+      if (packet !== '100k.packet') sh(`${script} make ${packet} ${count}`);
+      sh(`rm -rf ${workspace}`);
+      console.log(
+        `take-in of ${count} entries: at most ${peakMegabytes(takeIn(packet))} MB; goal 300 or less`,
+      );
+      const pack = `${tool} record pack ${folder}/out.packet --workspace ${workspace}`;
+      console.log(`pack of ${count} entries: at most ${peakMegabytes(pack)} MB; goal 300 or less`);
+      sh('rm out.packet');
+    }
+    sh('rm -rf taken 400k.packet 100k.packet loop.db*');
+  },
+
   forms() {
     sh(`ln -sfn ${home}/node_modules node_modules`);
     const bundle = `--bundle --minify --platform=node --format=cjs --supported:dynamic-import=false --define:import.meta.url=__filename --log-level=error --external:pdfkit --external:fontkit --external:yaml --external:zod --out-extension:.js=.cjs --outdir=${folder}/forms`;
