@@ -450,3 +450,21 @@ describe('without names', () => {
     expect(statSync(join(a.workspace.path, 'name-key')).mode & 0o777).toBe(0o600);
   });
 });
+
+test('all that is written into a workspace belongs to its user alone', async () => {
+  const [a] = await technicians();
+  writeFileSync(join(folder, 'door.jpg'), 'a door');
+  await a.cli('log', one, 'note', '--note', 'x', '--photo', join(folder, 'door.jpg'));
+  const packet = await a.pack();
+  const fresh = join(folder, 'fresh');
+  const cli = (...args: string[]) => runCli([...args, '--json', '--as', 'M. Tansy'], { workspace: fresh });
+  expect((await cli('record', 'take-in', packet)).exit).toBe(0);
+  await cli('log', one, 'note', '--note', 'x', '--photo', join(folder, 'door.jpg'));
+  await cli('sheet', 'rill-40', '--unit', one);
+  await cli('record', 'pack', join(folder, 'again.packet'));
+  const written = readdirSync(fresh, { recursive: true, encoding: 'utf8' });
+  expect(written.length).toBeGreaterThan(10);
+  for (const path of ['.', ...written]) {
+    expect((statSync(join(fresh, path)).mode & 0o077).toString(8), path).toBe('0');
+  }
+});
