@@ -41,7 +41,8 @@ test('six writers at once, from nothing', async () => {
     expect(found.map((line) => line.split(' ')[0])).toEqual(found.map((_, i) => `${store.laptop}-${i + 1}`));
     expect(await store.check()).toMatchObject({ entries: 360, units: 120, findings: [] });
     store.close();
-    expect(readdirSync(place.folder)).toEqual(['record.db']);
+    // The record and the two notes beside it; nothing half-made.
+    expect(readdirSync(place.folder).sort()).toEqual(['record.db', 'record.db-end', 'record.db-place']);
   } finally {
     place.remove();
     rmSync(folder, { recursive: true, force: true });
