@@ -3,6 +3,7 @@
 
 import type { CommandSpec } from './command.ts';
 import { cardCommands } from './table/card.ts';
+import { fleetCommands } from './table/fleet.ts';
 import { procedureCommands } from './table/procedure.ts';
 import { recordCommands } from './table/record.ts';
 
@@ -11,6 +12,7 @@ export const commandTable: readonly CommandSpec[] = [
   ...procedureCommands.filter((spec) => spec.name === 'demo'),
   ...cardCommands,
   ...procedureCommands.filter((spec) => ['sheet', 'visit', 'lights'].includes(spec.name)),
+  ...fleetCommands,
   ...recordCommands,
   ...procedureCommands.filter((spec) => spec.name.startsWith('manifests')),
 ];
