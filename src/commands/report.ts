@@ -6,8 +6,10 @@ import { standingOf } from '../fleet/status.ts';
 import { whyStanding } from '../fleet/why.ts';
 import { releaseKey } from '../manifest/catalogue.ts';
 import type { Entry, RecordStore } from '../ports/record-store.ts';
-import { knownEntry } from '../record/entry.ts';
+import { asCorrected, corrected, correctionsIn } from '../record/as-corrected.ts';
+import { inClaimedOrder } from '../record/entry-order.ts';
 import type { UnitRecord } from '../record/unit-record.ts';
+import { isCard } from '../report/card-proof.ts';
 import type { Report } from '../report/report.ts';
 import { reportContent } from '../report/report-content.ts';
 import type { ReportFacts } from '../report/report-facts.ts';
@@ -22,6 +24,8 @@ import { procedureDigest } from './visit-order.ts';
 
 const endings = { text: 'txt', html: 'html', pdf: 'pdf' } as const;
 type Form = keyof typeof endings;
+
+const cardKinds = ['card-prepared', 'card-checked'] as const;
 
 /** Of a text that is kept; on the screen it is as wide as that. */
 const textColumns = 100;
@@ -133,20 +137,30 @@ async function factsOf(
   };
 }
 
+/** As written, with their corrections; one that was first written of another card, and corrected to one of these, too. */
 async function entriesOfCards(store: RecordStore<UnitRecord>, entries: readonly Entry[]): Promise<Entry[]> {
   const cards = new Set(
-    entries.flatMap((entry) => {
-      const known = knownEntry(entry);
-      return known?.kind === 'outcome' && known.body.card !== undefined ? [known.body.card] : [];
-    }),
+    asCorrected(entries)
+      .concat(entries)
+      .flatMap(({ kind, body }) => (kind === 'outcome' && typeof body.card === 'string' ? [body.card] : [])),
   );
   if (cards.size === 0) return [];
+  const corrections: Entry[] = [];
+  for await (const entry of store.entries({ kind: 'correction' })) {
+    if (cardKinds.some((kind) => kind === entry.body.kind)) corrections.push(entry);
+  }
+  const all = correctionsIn(corrections);
+  const isOfThese = (entry: Entry | undefined) => {
+    const kept = entry?.body.card;
+    return typeof kept === 'string' && [...cards].some((named) => isCard(kept, named));
+  };
   const found: Entry[] = [];
-  for (const kind of ['card-prepared', 'card-checked']) {
+  for (const kind of cardKinds) {
     for await (const entry of store.entries({ kind })) {
-      const card = String(entry.body.card);
-      if (cards.has(card) || cards.has(card.split(/[\\/]/).at(-1) ?? '')) found.push(entry);
+      if (!isOfThese(entry) && !isOfThese(corrected(entry, all))) continue;
+      const ids = new Set(all.get(entry.id)?.map(({ id }) => id));
+      found.push(entry, ...corrections.filter(({ id }) => ids.has(id)));
     }
   }
-  return found.sort((a, b) => a.claimedMs - b.claimedMs);
+  return inClaimedOrder(found);
 }

@@ -117,8 +117,12 @@ function placed(positions: Readonly<Record<string, string>>): string | undefined
   return list.length === 0 ? undefined : `(${list.join(', ')})`;
 }
 
-export function entryText({ kind, kindVersion, body }: Pick<Entry, 'kind' | 'kindVersion' | 'body'>): string {
-  return printable(bodyText(kind, kindVersion, body), 400);
+/** At most `maxLength` characters: a line on a screen, unless whoever asks wants all of it. */
+export function entryText(
+  { kind, kindVersion, body }: Pick<Entry, 'kind' | 'kindVersion' | 'body'>,
+  maxLength = 400,
+): string {
+  return printable(bodyText(kind, kindVersion, body), maxLength);
 }
 
 function bodyText(kind: string, kindVersion: number, body: Entry['body']): string {

@@ -5,16 +5,11 @@
 import { releaseKey } from '../manifest/catalogue.ts';
 import type { Entry } from '../ports/record-store.ts';
 import { correctionOf, correctionsIn } from '../record/as-corrected.ts';
-import {
-  type EntryBodies,
-  type EntryKind,
-  type KnownEntry,
-  knownEntry,
-  type Photo,
-} from '../record/entry.ts';
+import { type EntryKind, type KnownEntry, knownEntry, type Photo } from '../record/entry.ts';
 import { entryText } from '../record/entry-text.ts';
 import { formatMark } from '../record/mark-text.ts';
 import { formatBytes } from '../words/size.ts';
+import { cardProof } from './card-proof.ts';
 import {
   fieldsOf,
   paragraphOf,
@@ -24,15 +19,10 @@ import {
   tableOf,
 } from './report.ts';
 import type { ReportFacts } from './report-facts.ts';
+import { people, photoBlocks, time } from './report-words.ts';
+import { versionColumns, versionRows } from './version-rows.ts';
 
 type Of<K extends EntryKind> = Extract<KnownEntry, { kind: K }>;
-
-/** `2026-11-24 14:30 (+01:00)`. */
-const time = (iso: string) =>
-  `${iso.slice(0, 16).replace('T', ' ')} (${/(?:Z|[+-]\d\d:\d\d)$/.exec(iso)?.[0] ?? ''})`;
-
-const people = ({ typedBy, doneBy }: Pick<Entry, 'typedBy' | 'doneBy'>) =>
-  typedBy === doneBy ? doneBy : `${doneBy}, typed by ${typedBy}`;
 
 const evidences = {
   read: 'the version was read from the unit',
@@ -47,22 +37,29 @@ const sources = {
   'result-file': 'from the file that the unit left on its card',
 } as const;
 
-const methods = {
-  direct: 'read from the card itself, past the computer’s memory',
-  reinserted: 'read after the card was out and in again',
-  image: 'read from the card image file',
-  cached: 'read through the computer’s memory, which proves nothing of the card',
-} as const;
+/** As long as any text on record; nothing is cut. */
+const longest = 8000;
+
+const registerKinds: ReadonlySet<string> = new Set<EntryKind>([
+  'unit-added',
+  'unit-changed',
+  'unit-moved',
+  'unit-retired',
+  'exemption-begun',
+  'exemption-ended',
+]);
 
 class ReportContent {
   readonly #facts: ReportFacts;
   readonly #known: readonly KnownEntry[];
+  readonly #written: ReadonlyMap<string, Entry>;
   readonly #corrections: ReturnType<typeof correctionsIn>;
 
   constructor(facts: ReportFacts) {
     this.#facts = facts;
     this.#known = facts.entries.map(knownEntry).filter((one) => one !== undefined);
-    this.#corrections = correctionsIn(facts.entries);
+    this.#written = new Map([...facts.entries, ...facts.cardEntries].map((entry) => [entry.id, entry]));
+    this.#corrections = correctionsIn([...facts.entries, ...facts.cardEntries]);
   }
 
   #all<K extends EntryKind>(kind: K): Of<K>[] {
@@ -74,6 +71,7 @@ class ReportContent {
     const sections = [
       this.#unitSection(),
       this.#versionSection(),
+      this.#registerSection(),
       ...this.#all('outcome').map((outcome, index) => this.#outcomeSection(outcome, index + 1)),
       ...this.#all('visit-begun').map((visit) => this.#visitSection(visit)),
       this.#releaseSection(),
@@ -108,6 +106,7 @@ class ReportContent {
           ['Status', standing.status],
           ['Why', standing.why],
           ['Left', unit.left],
+          ['In service', unit.retired ? 'no: retired' : null],
           [
             'Case numbers',
             [...new Set(this.#all('outcome').flatMap(({ body }) => body.case ?? []))].join(', '),
@@ -119,35 +118,26 @@ class ReportContent {
   }
 
   #versionSection(): ReportSection {
-    const rows = this.#known.flatMap((entry) => {
-      const row = (version: string, how: string) => [
-        time(entry.claimedAt),
-        version,
-        how,
-        people(entry),
-        entry.id,
-      ];
-      if (entry.kind === 'version-seen') {
-        const { version, evidence, dated } = entry.body;
+    const rows = versionRows(this.#facts.entries, this.#corrections);
+    return { title: 'Versions', blocks: rows.length === 0 ? [] : [tableOf(versionColumns, rows)] };
+  }
+
+  /** Where it stood, what changed, and whether it is still in service: nothing of the register is told elsewhere. */
+  #registerSection(): ReportSection {
+    const rows = this.#facts.entries
+      .filter(({ kind }) => registerKinds.has(kind))
+      .map((entry) => {
+        const correction = correctionOf(entry, this.#corrections);
         return [
-          row(
-            version,
-            evidence === 'read' ? 'read from the unit' : dated ? 'reported' : 'reported, without a date',
-          ),
+          time(entry.claimedAt),
+          entryText(entry, longest),
+          people(entry),
+          entry.id,
+          correction === undefined ? '' : `see correction ${correction.id}`,
         ];
-      }
-      if (entry.kind !== 'outcome') return [];
-      const { versionBefore, versionRead } = entry.body;
-      return [
-        ...(versionBefore === undefined ? [] : [row(versionBefore, 'before the visit')]),
-        ...(versionRead === undefined ? [] : [row(versionRead, 'read from the unit')]),
-      ];
-    });
-    if (rows.length === 0) return { title: 'Versions', blocks: [] };
-    return {
-      title: 'Versions',
-      blocks: [tableOf(['When', 'Version', 'How it is known', 'By', 'Entry'], rows)],
-    };
+      });
+    const columns = ['When', 'What', 'By', 'Entry', 'Remark'];
+    return { title: 'In the register', blocks: rows.length === 0 ? [] : [tableOf(columns, rows)] };
   }
 
   #outcomeSection(entry: Of<'outcome'>, number: number): ReportSection {
@@ -180,7 +170,9 @@ class ReportContent {
           ['Entry', entry.id],
         ),
         ...photoBlocks(body.photos),
-        ...(card === undefined ? [] : this.#cardBlocks(card, entry.claimedMs)),
+        ...(card === undefined
+          ? []
+          : cardProof({ card, usedMs: entry.claimedMs }, this.#facts.cardEntries, this.#corrections)),
       ],
     };
   }
@@ -188,43 +180,6 @@ class ReportContent {
   #lights(pattern: string): string {
     const means = this.#facts.product?.patterns.find(({ id }) => id === pattern)?.means;
     return means === undefined ? pattern : `${pattern}: ${means}`;
-  }
-
-  /** The newest preparation before the card was used, and the looks between. */
-  #cardBlocks(card: string, usedMs: number): ReportBlock[] {
-    const entries = this.#facts.cardEntries
-      .map(knownEntry)
-      .filter((one) => one !== undefined && (one.kind === 'card-prepared' || one.kind === 'card-checked'))
-      .filter(({ body, claimedMs }) => claimedMs <= usedMs && isCard(body.card, card));
-    const prepared = entries.findLast((one) => one.kind === 'card-prepared');
-    if (prepared?.kind !== 'card-prepared') return [paragraphOf('No preparation of this card is on record.')];
-    const { body } = prepared;
-    const looks = entries.filter((one) => one.kind === 'card-checked' && one.claimedMs >= prepared.claimedMs);
-    return [
-      fieldsOf(
-        [
-          'The card',
-          `prepared ${time(prepared.claimedAt)} by ${people(prepared)} for ${body.release}: ${body.verdict}`,
-        ],
-        [
-          'Size, volume',
-          `${formatBytes(body.sizeBytes)} bytes${body.volumeId === undefined ? '' : `, volume ${body.volumeId}`}${body.fresh ? ', laid out anew' : ''}`,
-        ],
-        [
-          'Firmware file',
-          `${body.file.path}, ${formatBytes(body.file.bytes)} bytes, sha256 ${body.file.sha256}`,
-        ],
-        ['Read back', `${methods[body.readBack.method]}: sha256 ${body.readBack.sha256}`],
-        ['Entry', prepared.id],
-        ...looks.map(
-          (look) =>
-            [
-              'Looked at',
-              `${time(look.claimedAt)} by ${people(look)}: ${(look.body as EntryBodies['card-checked']).verdict}, entry ${look.id}`,
-            ] as const,
-        ),
-      ),
-    ];
   }
 
   #visitSection(visit: Of<'visit-begun'>): ReportSection {
@@ -261,7 +216,7 @@ class ReportContent {
                 ['When', 'What was done and seen', 'Positions', 'Entry'],
                 steps.map((step) => [
                   step.claimedAt.slice(11, 19),
-                  this.#stepText(step),
+                  this.#stepText(step, today === visit.body.procedure ? visit.body.release : undefined),
                   positionsText(step.body.positions),
                   step.id,
                 ]),
@@ -271,10 +226,35 @@ class ReportContent {
     };
   }
 
-  #stepText(step: Of<'step-done'>): string {
-    const { positions: _, ...body } = step.body;
-    const said = entryText({ ...step, body: { ...body, positions: {} } } as unknown as Entry);
-    return body.pattern === undefined ? said : `${said}: ${this.#lights(body.pattern)}`;
+  /** `walked`: the release, where today's manifest still has the very procedure that was walked and can say more. */
+  #stepText(step: Of<'step-done'>, walked: string | undefined): string {
+    const { positions: _, pattern, facts, ...body } = step.body;
+    const said = entryText(
+      { ...step, body: { ...body, positions: {}, facts: this.#named(step, walked) } } as unknown as Entry,
+      longest,
+    );
+    return [
+      said,
+      ...(pattern === undefined ? [] : [`lights ${this.#lights(pattern)}`]),
+      ...(walked !== undefined && this.#meterProven(step.body)
+        ? ['the meter shown good before and after']
+        : []),
+    ].join(', ');
+  }
+
+  /** Settings are kept in the order of the release's list, without their names. */
+  #named({ body }: Of<'step-done'>, walked: string | undefined): Of<'step-done'>['body']['facts'] {
+    const { values, ...facts } = body.facts;
+    const names = this.#facts.releases.find((release) => releaseKey(release) === walked)?.resets;
+    if (body.step !== 'settings' || !Array.isArray(values) || values.length !== names?.length)
+      return body.facts;
+    return { ...facts, ...Object.fromEntries(names.map((name, at) => [name, values[at]])) };
+  }
+
+  /** Such a step is never over without it, see measure-progress.ts. */
+  #meterProven({ step, facts }: Of<'step-done'>['body']): boolean {
+    const found = this.#facts.product?.procedure.find(({ id }) => id === step);
+    return found?.kind === 'measure' && found.measure.proveMeter && facts.readings !== undefined;
   }
 
   #releaseSection(): ReportSection {
@@ -347,20 +327,36 @@ class ReportContent {
   #correctionSection(): ReportSection {
     return {
       title: 'Corrections',
-      blocks: this.#all('correction').map((one) => {
+      blocks: this.#allCorrections().flatMap((one) => {
         const { corrects, why, body, kind } = one.body;
         const says =
           body === undefined
             ? 'it does not count'
-            : entryText({ ...one, kind, kindVersion: one.body.bodyVersion ?? 1, body } as unknown as Entry);
-        return fieldsOf(
-          ['Entry', corrects.id],
-          ['Is to say', says],
-          ['Because', why],
-          ['Corrected', `${time(one.writtenAt)} by ${people(one)}, entry ${one.id}`],
-        );
+            : entryText(
+                { ...one, kind, kindVersion: one.body.bodyVersion ?? 1, body } as unknown as Entry,
+                longest,
+              );
+        const written = this.#written.get(corrects.id);
+        return [
+          fieldsOf(
+            ['Entry', corrects.id],
+            ['Said', written === undefined ? null : entryText(written, longest)],
+            ['Is to say', says],
+            ['Because', why],
+            ['For', time(one.claimedAt)],
+            ['Corrected', `${time(one.writtenAt)} by ${people(one)}, entry ${one.id}`],
+          ),
+          ...photoBlocks(body?.photos as readonly Photo[] | undefined),
+        ];
       }),
     };
+  }
+
+  /** Of the unit's entries, and of those of its cards. */
+  #allCorrections(): Of<'correction'>[] {
+    return [...this.#written.values()]
+      .map(knownEntry)
+      .filter((one): one is Of<'correction'> => one?.kind === 'correction');
   }
 
   #entrySection(): ReportSection {
@@ -397,17 +393,6 @@ function positionsText(positions: Readonly<Record<string, string>>): string {
   return Object.entries(positions)
     .map(([name, state]) => `${name} ${state}`)
     .join(', ');
-}
-
-/** By its name, or by the last part of an image file's path. */
-function isCard(kept: string, named: string): boolean {
-  return kept === named || kept.split(/[\\/]/).at(-1) === named;
-}
-
-function photoBlocks(photos: readonly Photo[] | undefined): ReportBlock[] {
-  if (photos === undefined || photos.length === 0) return [];
-  const rows = photos.map(({ name, bytes, sha256 }) => [name, `${formatBytes(bytes)} bytes`, sha256]);
-  return [tableOf(['Photo', 'Size', 'SHA-256'], rows)];
 }
 
 export function reportContent(facts: ReportFacts): Report {

@@ -11,7 +11,7 @@ export interface ReportFacts {
   readonly standing: { readonly status: string; readonly why: string };
   /** Of the unit, oldest first; corrections among them. */
   readonly entries: readonly Entry[];
-  /** `card-prepared` and `card-checked` of the cards that these entries name. */
+  /** `card-prepared` and `card-checked` of the cards that these entries name, and their corrections. */
   readonly cardEntries: readonly Entry[];
   readonly product: Product | undefined;
   readonly releases: readonly Release[];

@@ -18,11 +18,11 @@ dd { margin: 0; }
 p { margin: .5em 0; }
 .wide { overflow-x: auto; margin: .6em 0; }
 table { border-collapse: collapse; width: 100%; font-size: .88em; }
-th, td { border: 1px solid #555; padding: .2em .4em; text-align: left; vertical-align: top; }
+th, td { border: 1px solid #555; padding: .2em .4em; text-align: left; vertical-align: top; overflow-wrap: break-word; }
 tr { break-inside: avoid; }
 footer { margin-top: 2em; border-top: 1px solid #000; padding-top: .4em; font-size: .85em; }
 @media (max-width: 40rem) { dl { grid-template-columns: 1fr; } dt { margin-top: .4em; } }
-@media print { body { max-width: none; padding: 0; font-size: 9pt; } .wide { overflow: visible; } }
+@media print { body { max-width: none; padding: 0; font-size: 9pt; } .wide { overflow: visible; } th, td { overflow-wrap: anywhere; } }
 @page { size: A4; margin: 14mm 12mm 16mm; }`;
 
 function blockHtml(block: ReportBlock): string {

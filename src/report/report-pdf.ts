@@ -94,7 +94,7 @@ export async function renderReportPdf(
     ...placed.flatMap(({ slab, topPt }) => slab.inkAt(margins.sidePt, margins.topPt + topPt)),
     ...footInk(form, report.foot, at + 1, flown.length, heightPt - margins.bottomPt + 8),
   ]);
-  requireLetters(pages, press);
+  requireLetters(pages, press, 'report');
   return press.print({
     title: plain(report.title),
     language: 'en',

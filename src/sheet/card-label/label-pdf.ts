@@ -51,6 +51,6 @@ export async function renderLabelPdf(
   createdMs: number,
 ): Promise<Uint8Array> {
   const pages = labels.map((label) => labelInk(label, press));
-  requireLetters(pages, press);
+  requireLetters(pages, press, 'label', 'Use --format text and write it by hand.');
   return press.print({ title: 'Card labels', language: 'en', createdMs, paper, pages });
 }

@@ -5,7 +5,15 @@ import { Failure } from '../../words/failure.ts';
 
 const shown = 6;
 
-export function requireLetters(pages: readonly (readonly Ink[])[], press: PdfPress): void {
+const byBrowser = 'Use --format html and print it from a browser.';
+
+/** `what` is printed, as a person calls it; `next` where there is no other form to print. */
+export function requireLetters(
+  pages: readonly (readonly Ink[])[],
+  press: PdfPress,
+  what = 'sheet',
+  next = byBrowser,
+): void {
   const lacking = new Set<string>();
   for (const ink of pages.flat()) {
     if (ink.kind === 'text') for (const character of press.lacking(ink.text)) lacking.add(character);
@@ -17,9 +25,8 @@ export function requireLetters(pages: readonly (readonly Ink[])[], press: PdfPre
   throw new Failure({
     code: 'letters-missing',
     exit: 2,
-    summary:
-      'The PDF has no letters for some characters of this sheet, and a sheet is never printed with a hole in it.',
+    summary: `The PDF has no letters for some characters of this ${what}, and a ${what} is never printed with a hole in it.`,
     seen: `${named.join(', ')}${lacking.size > shown ? ' and more' : ''}`,
-    next: 'Use --format html and print it from a browser.',
+    next,
   });
 }

@@ -13,7 +13,7 @@ import { renderReportPdf } from '../../../src/report/report-pdf.ts';
 import { renderReportText } from '../../../src/report/report-text.ts';
 import { chainOf, day, newYear } from '../../support/entries.ts';
 import { pdfText } from '../../support/pdf-pages.ts';
-import { pump } from '../sheet/sheet-fixture.ts';
+import { pump, releaseOf } from '../sheet/sheet-fixture.ts';
 
 const serial = 'TR00000018';
 const at = (days: number) => newYear + days * day;
@@ -28,6 +28,11 @@ function history() {
     at(0),
   );
   add('version-seen', { ...mine, version: '4.0.0', evidence: 'reported', dated: true }, at(1));
+  add('unit-changed', { ...mine, details: { address: 'Mill Lane 4' } }, at(1.1));
+  add('unit-moved', { ...mine, site: 'Mill Acre', from: 'Alder Farm', why: 'the well ran dry' }, at(1.2));
+  add('exemption-begun', { ...mine, why: 'out of season', until: '2026-01-02' }, at(1.3));
+  add('exemption-ended', { ...mine, why: 'needed again' }, at(1.4));
+  add('unit-retired', { ...mine, why: 'swapped for a new one' }, at(1.5));
   const visit = add('visit-begun', { ...mine, release: 'rill-40@4.2.0', procedure: sha('9') }, at(2));
   add(
     'step-done',
@@ -38,7 +43,7 @@ function history() {
       step: 'dead',
       result: 'passes',
       positions: { array: 'isolated' },
-      facts: { reading: [1.5, -2], proved: 'before and after' },
+      facts: { readings: [1.5, -2], unit: 'V DC' },
     },
     at(2.01),
   );
@@ -122,7 +127,15 @@ function history() {
       corrects: { id: wrong.id, hash: wrong.hash },
       kind: 'outcome',
       why: 'the unit, not the card',
-      body: { serial, outcome: 'failed', evidence: 'lights', cause: 'unit' },
+      body: {
+        serial,
+        outcome: 'failed',
+        evidence: 'lights',
+        cause: 'unit',
+        versionBefore: '4.0.1',
+        note: `${'all of it, '.repeat(60)}to the last word`,
+        photos: [{ sha256: sha('f'), bytes: 5, name: 'fuse.jpg' }],
+      },
       bodyVersion: 1,
     },
     at(6),
@@ -142,6 +155,7 @@ function history() {
         fresh: true,
         kept: 1,
         removed: 2,
+        despiteHalt: 'the maker said so',
       },
       at(days),
     );
@@ -150,6 +164,17 @@ function history() {
     'card-checked',
     { card: 'KF-01', release: 'rill-40@4.2.0', verdict: 'fixable', stops: ['stray-file'] },
     at(2.7),
+  );
+  const voided = prepared(2.8, '7');
+  cards.add(
+    'correction',
+    {
+      corrects: { id: voided.id, hash: voided.hash },
+      kind: 'card-prepared',
+      why: 'another card was in the reader',
+      void: true,
+    },
+    at(2.9),
   );
   // After it was used: not the preparation that counts for these outcomes.
   prepared(9, '6');
@@ -183,8 +208,10 @@ const inOtherWords = new Set([
   'direct',
   'image',
   'outcome',
-  'stray-file',
+  'card-prepared',
   'c'.repeat(32),
+  // What was void proves nothing: its digest stands nowhere.
+  sha('7'),
 ]);
 
 /** Every text and number in the bodies of entries, and who and which they are. */
@@ -214,12 +241,8 @@ function missing(text: string, all: readonly Entry[]): string[] {
   });
 }
 
-/** How much was kept and removed of a card is in the entry; a claim has no use for it. */
-const claimed = [...entries, ...cardEntries.slice(0, 2)].map((entry) =>
-  entry.kind === 'card-prepared'
-    ? { ...entry, body: { ...entry.body, kept: 'ready', removed: 'ready' } }
-    : entry,
-) as Entry[];
+/** The preparation after the last use is not of this claim; its entry is named all the same. */
+const claimed = [...entries, ...cardEntries.slice(0, -1)];
 
 const unescaped = (html: string) =>
   html
@@ -274,6 +297,16 @@ describe('everything on record stands in it', () => {
       sections: report.sections.filter(({ title }) => !title.startsWith('The entries')),
     };
     expect(missing(renderReportText(noEntries, 100), claimed)).toContain(entries[0]!.hash);
+    const noRegister = {
+      ...report,
+      sections: report.sections.filter(({ title }) => title !== 'In the register'),
+    };
+    expect(missing(renderReportText(noRegister, 100), claimed)).toContain('the well ran dry');
+    const noCorrections = {
+      ...report,
+      sections: report.sections.filter(({ title }) => title !== 'Corrections'),
+    };
+    expect(missing(renderReportText(noCorrections, 100), claimed)).toContain('fuse.jpg');
   });
 });
 
@@ -286,6 +319,78 @@ describe('what it says of them', () => {
     expect(said).toContain(sha('5'));
     expect(said).not.toContain(sha('6'));
     expect(said).toContain('past the computer’s memory');
+  });
+
+  test('a preparation that was made void proves nothing, and is named with the reason', () => {
+    const said = JSON.stringify(report.sections.filter(({ title }) => title.startsWith('Outcome')));
+    expect(said).not.toContain(sha('7'));
+    expect(said).toContain('another card was in the reader');
+    const onlyVoid = reportContent({ ...facts, cardEntries: cardEntries.slice(2, 4) });
+    const outcomes = JSON.stringify(onlyVoid.sections.filter(({ title }) => title.startsWith('Outcome')));
+    expect(outcomes).toContain('No preparation of this card that counts is on record.');
+    expect(outcomes).not.toContain('Read back');
+  });
+
+  test('versions: what does not count is told as such, and what stands in its place', () => {
+    const { add, entries } = chainOf('ki');
+    add('unit-added', { serial, product: 'rill-40', hardware: 'B', site: null, details: {} }, at(0));
+    const log = (versionRead: string, days: number) =>
+      add('outcome', { serial, outcome: 'updated', evidence: 'read', versionRead }, at(days));
+    const [gone, mended] = [log('4.1.0', 1), log('4.3.0', 2)];
+    const corrects = ({ id, hash }: Entry) => ({
+      serial,
+      corrects: { id, hash },
+      kind: 'outcome',
+      why: 'misread',
+    });
+    const first = add('correction', { ...corrects(gone), void: true }, at(3));
+    const body = { serial, outcome: 'updated', evidence: 'read', versionRead: '4.2.0' };
+    const second = add('correction', { ...corrects(mended), body, bodyVersion: 1 }, at(2), at(4));
+    const { sections } = reportContent({ ...facts, entries, cardEntries: [], unit: foldUnit(entries)! });
+    const blocks = sections.find(({ title }) => title === 'Versions')!.blocks;
+    const rows = blocks.flatMap((block) => (block.kind === 'table' ? block.table.rows : []));
+    expect(rows.map((row) => [row[1], row[4], row[5]])).toEqual([
+      ['4.1.0', gone.id, `does not count (${first.id})`],
+      ['4.3.0', mended.id, `corrected (${second.id})`],
+      ['4.2.0', second.id, `in place of ${mended.id}`],
+    ]);
+  });
+
+  test('of the very procedure that was walked: settings by their names, and the meter shown good', () => {
+    const visit = entries.find(({ kind }) => kind === 'visit-begun')!;
+    const measure = product.procedure.find((one) => one.kind === 'measure' && one.measure.proveMeter)!;
+    const { add, entries: walk } = chainOf('kj');
+    add('unit-added', { serial, product: 'rill-40', hardware: 'B', site: null, details: {} }, at(0));
+    const begun = add('visit-begun', visit.body as never, at(1));
+    const step = { serial, visit: begun.id, positions: {}, part: 'before' as const };
+    add('step-done', { ...step, step: 'settings', result: 'noted', facts: { values: ['7', '9'] } }, at(1.1));
+    add(
+      'step-done',
+      {
+        ...step,
+        part: 'procedure',
+        step: measure.id,
+        result: 'passes',
+        facts: { readings: [0], unit: 'V DC' },
+      },
+      at(1.2),
+    );
+    const said = (procedure: string) =>
+      renderReportText(
+        reportContent({
+          ...facts,
+          entries: walk,
+          cardEntries: [],
+          unit: foldUnit(walk)!,
+          releases: [releaseOf()],
+          procedures: new Map([['rill-40@4.2.0', procedure]]),
+        }),
+        200,
+      );
+    expect(said(sha('9'))).toContain('bus address 7, speed limit 9');
+    expect(said(sha('9'))).toContain('readings 0, unit V DC, the meter shown good before and after');
+    // Of another procedure today's manifest says nothing.
+    expect(said(sha('8'))).not.toMatch(/bus address|meter shown good/);
   });
 
   test('a corrected outcome: both, and which counts', () => {
@@ -318,6 +423,7 @@ describe('what it says of them', () => {
     });
     expect(few.sections.map(({ title }) => title)).toEqual([
       'The unit',
+      'In the register',
       'The entries behind this',
       'What this rests on',
     ]);
