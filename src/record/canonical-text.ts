@@ -2,10 +2,11 @@
 // (no I-JSON: lone surrogates, numbers that are no finite double) is refused instead of being changed.
 
 import canonicalize from 'canonicalize';
+import { isPlainCanonical } from './plain-canonical.ts';
 
 /** Names sorted by UTF-16 code units, no white space, shortest numbers. A name whose value is undefined is left out. */
 export function canonicalText(value: unknown): string {
-  const sorted = inOrder(value, 0);
+  const sorted = isInOrder(value, 0) ? value : inOrder(value, 0);
   if (sorted !== unsure) {
     const quick = JSON.stringify(sorted);
     // Half of a character only stands as \ud800 there; so may two that were typed: the slow way decides.
@@ -19,10 +20,7 @@ export function canonicalText(value: unknown): string {
 
 /** Whether `text` is that one form of `value`, which was parsed from it. */
 export function isCanonicalText(text: string, value: unknown): boolean {
-  // JSON.stringify writes numbers and texts as RFC 8785 does, and names in the order in which they were parsed; whole
-  // numbers among names alone come first there. So most texts are told by what the engine does fast. Where that does
-  // not agree, the slow way decides; texts with half of a character, which only stand as \ud800, go that way too.
-  if (isSorted(value, 0) && JSON.stringify(value) === text && !text.includes('\\ud')) return true;
+  if (isPlainCanonical(text, maxDepth)) return true;
   try {
     return canonicalText(value) === text;
   } catch {
@@ -30,25 +28,35 @@ export function isCanonicalText(text: string, value: unknown): boolean {
   }
 }
 
-/** Every object's names in order of UTF-16 code units, and nothing nested too deep. */
-function isSorted(value: unknown, depth: number): boolean {
+const maxDepth = 64;
+
+/** Whether the engine writes `value` as RFC 8785 has it, as it is: the usual case, since most are made in order. */
+function isInOrder(value: unknown, depth: number): boolean {
   if (depth > maxDepth) return false;
-  if (typeof value !== 'object' || value === null) return true;
+  if (value === null || typeof value === 'string' || typeof value === 'boolean') return true;
+  if (typeof value === 'number') return Number.isFinite(value);
+  if (typeof value !== 'object') return false;
   if (Array.isArray(value)) {
-    for (const member of value) if (!isSorted(member, depth + 1)) return false;
+    for (const member of value) if (!isInOrder(member, depth + 1)) return false;
     return true;
   }
-  let before: string | undefined;
-  for (const name of Object.keys(value)) {
-    if (before !== undefined && name <= before) return false;
+  const prototype = Object.getPrototypeOf(value);
+  if (prototype !== Object.prototype && prototype !== null) return false;
+  let before = '';
+  for (const name in value) {
+    if (name <= before || isSpecialName(name)) return false;
     before = name;
-    const member = (value as Record<string, unknown>)[name];
-    if (!isSorted(member, depth + 1)) return false;
+    if (!isInOrder((value as Record<string, unknown>)[name], depth + 1)) return false;
   }
   return true;
 }
 
-const maxDepth = 64;
+/** Names that are whole numbers come first in any object; __proto__ is none of its own; toJSON is asked. */
+function isSpecialName(name: string): boolean {
+  const first = name.charCodeAt(0);
+  return (first >= 0x30 && first <= 0x39) || name === '__proto__' || name === 'toJSON';
+}
+
 const unsure = Symbol('unsure');
 
 /** A copy whose names come in order, so that the engine writes it as RFC 8785 has it; `unsure` where it might not. */
@@ -72,9 +80,7 @@ function inOrder(value: unknown, depth: number): unknown {
   for (const name of Object.keys(value).sort()) {
     const member = (value as Record<string, unknown>)[name];
     if (member === undefined) continue;
-    const first = name.charCodeAt(0);
-    // Names that are whole numbers come first in any object; __proto__ is none of its own.
-    if ((first >= 48 && first <= 57) || name === '__proto__' || name === 'toJSON') return unsure;
+    if (isSpecialName(name)) return unsure;
     const ordered = inOrder(member, depth + 1);
     if (ordered === unsure) return unsure;
     copy[name] = ordered;

@@ -38,13 +38,13 @@ const cases: { readonly [K in EntryKind]: Case<K> | null } = {
     unit.retired = true;
   },
   'exemption-begun': (unit, { why, until }) => {
-    unit.exempt = { why, until };
+    unit.exempt = { until, why };
   },
   'exemption-ended': (unit) => {
     unit.exempt = null;
   },
   'version-seen': (unit, { version, evidence, dated }, { claimedMs }) => {
-    unit.versions.push({ version, evidence, atMs: claimedMs, dated: dated || evidence === 'read' });
+    unit.versions.push({ atMs: claimedMs, dated: dated || evidence === 'read', evidence, version });
   },
   outcome: (unit, body, entry) => {
     if (unit.repeats(body)) return;
@@ -54,7 +54,7 @@ const cases: { readonly [K in EntryKind]: Case<K> | null } = {
     if (outcome.left !== undefined) unit.left = outcome.left;
     // Lights alone say nothing of the version; one that was read counts, whatever the outcome.
     if (body.versionRead !== undefined) {
-      unit.versions.push({ version: body.versionRead, evidence: 'read', atMs: entry.claimedMs, dated: true });
+      unit.versions.push({ atMs: entry.claimedMs, dated: true, evidence: 'read', version: body.versionRead });
     }
   },
   // A walk's own entries: what they amount to stands in the outcome that is written with its end.
@@ -86,17 +86,27 @@ export function foldUnit(
   const unit = emptyUnit(String(newest.body.serial));
   if (registering.claimedMs >= claimedBeforeMs) apply(unit, registering);
   for (const entry of ordered) if (entry.claimedMs < claimedBeforeMs) apply(unit, entry);
-  const { versions, repeats: _, ...state } = unit;
+  const { versions } = unit;
+  // Names in the order in which they are written (RFC 8785): nothing has to be sorted then.
   return {
-    ...state,
-    version: versionThatCounts(versions),
-    readSince: readSince(versions, state.lastDecisive),
-    versionRead: versions.findLast(({ evidence }) => evidence === 'read') ?? null,
+    details: unit.details,
+    exempt: unit.exempt,
+    hardware: unit.hardware,
+    lastDecisive: unit.lastDecisive,
+    lastOutcome: unit.lastOutcome,
+    left: unit.left,
+    newestMs: newest.claimedMs,
+    product: unit.product,
+    readSince: readSince(versions, unit.lastDecisive),
     reported: {
       dated: versions.findLast(({ evidence, dated }) => evidence === 'reported' && dated) ?? null,
       undated: versions.findLast(({ evidence, dated }) => evidence === 'reported' && !dated) ?? null,
     },
-    newestMs: newest.claimedMs,
+    retired: unit.retired,
+    serial: unit.serial,
+    site: unit.site,
+    version: versionThatCounts(versions),
+    versionRead: versions.findLast(({ evidence }) => evidence === 'read') ?? null,
   };
 }
 
@@ -152,16 +162,16 @@ function outcomeOf(body: EntryBodies['outcome'], entry: Entry): Outcome {
   const { outcome, evidence, release, versionRead, reason, cause, card } = body;
   const left = body.left ?? (outcome === 'updated' ? 'running' : undefined);
   return {
-    kind: outcome,
+    atMs: entry.claimedMs,
+    by: entry.doneBy,
+    ...(card === undefined ? {} : { card }),
+    ...(cause === undefined ? {} : { cause }),
+    entryId: entry.id,
     evidence,
-    ...(release === undefined ? {} : { release }),
-    ...(versionRead === undefined ? {} : { versionRead }),
+    kind: outcome,
     ...(left === undefined ? {} : { left }),
     ...(reason === undefined ? {} : { reason }),
-    ...(cause === undefined ? {} : { cause }),
-    ...(card === undefined ? {} : { card }),
-    by: entry.doneBy,
-    atMs: entry.claimedMs,
-    entryId: entry.id,
+    ...(release === undefined ? {} : { release }),
+    ...(versionRead === undefined ? {} : { versionRead }),
   };
 }

@@ -14,20 +14,14 @@ const entryFormat = 1;
 export const entryId = (laptop: string, seq: number) => `${laptop}-${seq}`;
 
 export function sealEntry(draft: EntryDraft, place: EntryPlace): StoredEntry {
-  const text = canonicalText({
-    format: entryFormat,
-    kind: draft.kind,
-    kindVersion: draft.kindVersion,
-    laptop: place.laptop,
-    seq: place.seq,
-    prev: place.prev,
-    claimedAt: draft.claimedAt,
-    writtenAt: place.writtenAt,
-    typedBy: draft.typedBy,
-    doneBy: draft.doneBy,
-    body: draft.body,
-  });
-  const entry = openEntry({ text, hash: sha256Hex(text) });
+  const { kind, kindVersion, claimedAt, typedBy, doneBy } = draft;
+  const { laptop, seq, prev, writtenAt } = place;
+  const bodyText = canonicalText(draft.body);
+  // The names in their order (RFC 8785, section 3.2.3): what surrounds a body is the same in every entry.
+  const text = `{"body":${bodyText},"claimedAt":${canonicalText(claimedAt)},"doneBy":${canonicalText(doneBy)},"format":${entryFormat},"kind":${canonicalText(kind)},"kindVersion":${canonicalText(kindVersion)},"laptop":${canonicalText(laptop)},"prev":${canonicalText(prev)},"seq":${canonicalText(seq)},"typedBy":${canonicalText(typedBy)},"writtenAt":${canonicalText(writtenAt)}}`;
+  const body: unknown = JSON.parse(bodyText);
+  const value = { format: entryFormat, kind, kindVersion, claimedAt, typedBy, doneBy, ...place, body };
+  const entry = entryFrom(value, sha256Hex(text));
   if (entry === undefined) throw new TypeError(`not the form of an entry: ${text}`);
   return storedEntry(entry, text);
 }
@@ -55,11 +49,10 @@ export function entryFrom(value: unknown, hash: string): Entry | undefined {
   if (!isRecord(value) || value.format !== entryFormat) return undefined;
   const { kind, kindVersion, laptop, seq, prev, claimedAt, writtenAt, typedBy, doneBy, body } = value;
   if (typeof kind !== 'string' || !isCount(kindVersion) || !isRecord(body)) return undefined;
-  if (typeof laptop !== 'string' || !isCount(seq) || typeof prev !== 'string' || !hashForm.test(prev))
-    return undefined;
+  if (typeof laptop !== 'string' || !isCount(seq) || !isHash(prev)) return undefined;
   if (typeof typedBy !== 'string' || typeof doneBy !== 'string') return undefined;
-  const claimedMs = instant(claimedAt);
-  const writtenMs = instant(writtenAt);
+  const claimedMs = claimedInstant(claimedAt);
+  const writtenMs = writtenInstant(writtenAt);
   if (claimedMs === undefined || writtenMs === undefined) return undefined;
   return {
     kind,
@@ -79,14 +72,35 @@ export function entryFrom(value: unknown, hash: string): Entry | undefined {
   };
 }
 
-const hashForm = /^[0-9a-f]{64}$/;
+const hashLength = 64;
+
+/** Lower-case hex. By letters: a regular expression takes longer than the digest itself. */
+function isHash(value: unknown): value is string {
+  if (typeof value !== 'string' || value.length !== hashLength) return false;
+  for (let at = 0; at < hashLength; at++) {
+    const letter = value.charCodeAt(at);
+    if (!((letter >= 0x30 && letter <= 0x39) || (letter >= 0x61 && letter <= 0x66))) return false;
+  }
+  return true;
+}
+
 const timeForm = /^\d{4}-\d{2}-\d{2}T\d{2}:\d{2}:\d{2}\.\d{3}[+-]\d{2}:\d{2}$/;
 
-function instant(value: unknown): number | undefined {
-  if (typeof value !== 'string' || !timeForm.test(value)) return undefined;
-  const atMs = Date.parse(value);
-  return Number.isNaN(atMs) ? undefined : atMs;
+/** Milliseconds UTC. Many entries in a row are of one instant: what was read last is remembered. */
+function readsInstants(): (value: unknown) => number | undefined {
+  let last: unknown;
+  let lastMs: number | undefined;
+  return (value) => {
+    if (value === last) return lastMs;
+    last = value;
+    const atMs = typeof value === 'string' && timeForm.test(value) ? Date.parse(value) : Number.NaN;
+    lastMs = Number.isNaN(atMs) ? undefined : atMs;
+    return lastMs;
+  };
 }
+
+const claimedInstant = readsInstants();
+const writtenInstant = readsInstants();
 
 function isRecord(value: unknown): value is Record<string, unknown> {
   return typeof value === 'object' && value !== null && !Array.isArray(value);

@@ -55,18 +55,18 @@ export class Admission<Unit> {
     return made;
   }
 
-  /** What is to be stored of a batch, in order; all of it follows what is here. */
-  admit(batch: readonly SealedEntry[], here: ChainsHere): StoredEntry[] {
-    return this.admitReceived(
-      batch.map((sealed) => this.#rules.receive(sealed)),
-      here,
-    );
+  /** What is to be stored of a batch, in order; all of it follows what is here. Holds one entry at a time. */
+  *admit(batch: Iterable<SealedEntry>, here: ChainsHere): Generator<StoredEntry> {
+    const rules = this.#rules;
+    function* received() {
+      for (const sealed of batch) yield rules.receive(sealed);
+    }
+    yield* this.admitReceived(received(), here);
   }
 
   /** The same of entries that the rules have looked at already. */
-  admitReceived(batch: readonly ReceivedEntry[], here: ChainsHere): StoredEntry[] {
+  *admitReceived(batch: Iterable<ReceivedEntry>, here: ChainsHere): Generator<StoredEntry> {
     const ends = new Map<string, ChainEnd>();
-    const next: StoredEntry[] = [];
     for (const received of batch) {
       this.#position += 1;
       if ('fault' in received) {
@@ -76,14 +76,13 @@ export class Admission<Unit> {
       const { stored, prev } = received;
       const end = ends.get(stored.laptop) ?? here.endOf(stored.laptop);
       if (this.#follows(stored, prev, end, here)) {
-        next.push(stored);
         this.#added += 1;
-        ends.set(stored.laptop, stored);
+        ends.set(stored.laptop, { seq: stored.seq, hash: stored.hash });
+        yield stored;
       } else {
         ends.set(stored.laptop, end);
       }
     }
-    return next;
   }
 
   /** Whether it is the next of its chain; tells what it is where it is not. */

@@ -13,7 +13,7 @@ import {
 import { join } from 'node:path';
 import Database from 'better-sqlite3';
 import { afterEach, beforeEach, expect, test } from 'vitest';
-import { applicationId } from '../../../src/adapters/record/sqlite/migrations.ts';
+import { applicationId, migrations } from '../../../src/adapters/record/sqlite/migrations.ts';
 import { sqliteFailure } from '../../../src/adapters/record/sqlite/sqlite-failure.ts';
 import { SqliteRecord } from '../../../src/adapters/record/sqlite/sqlite-record.ts';
 import type { EntryDraft } from '../../../src/ports/record-store.ts';
@@ -74,7 +74,7 @@ test('durable: write-ahead log, synchronous FULL', async () => {
   await store.append([added('A')]);
   const sql = 'PRAGMA journal_mode; PRAGMA application_id; PRAGMA user_version;';
   const said = spawnSync('sqlite3', [place.path, sql], { encoding: 'utf8' }).stdout.trim().split('\n');
-  expect(said).toEqual(['wal', String(applicationId), '2']);
+  expect(said).toEqual(['wal', String(applicationId), String(migrations.length)]);
 });
 
 test.each<[string, (path: string) => void, string]>([

@@ -3,6 +3,7 @@
 import fc from 'fast-check';
 import { expect, test } from 'vitest';
 import { canonicalText, isCanonicalText } from '../../../src/record/canonical-text.ts';
+import { isPlainCanonical } from '../../../src/record/plain-canonical.ts';
 import { checkSeeded } from '../../support/seeded.ts';
 
 test('the example of RFC 8785, to the octet', () => {
@@ -167,4 +168,38 @@ test('deep nesting is not canonical, whichever way is gone', () => {
     const text = `${'['.repeat(depth)}1${']'.repeat(depth)}`;
     expect(isCanonicalText(text, JSON.parse(text)), String(depth)).toBe(is);
   }
+});
+
+test.each([
+  ['{}', true],
+  ['{"a":[],"b":[1,-2,0,"x",true,false,null],"é":"ß"}', true],
+  ['{"a":1,"a0":2,"aa":3}', true],
+  ['{"":1}', true],
+  ['123456789012345', true],
+  ['1234567890123456', false],
+  ['-0', false],
+  ['01', false],
+  ['1.5', false],
+  ['1e3', false],
+  ['"a\\nb"', false],
+  ['"\u{1f600}"', false],
+  ['"a\u001fb"', false],
+  ['{"b":1,"a":2}', false],
+  ['{"a":1,"a":2}', false],
+  ['{"aa":1,"a":2}', false],
+  ['{"a":1, "b":2}', false],
+  ['{"a":1,}', false],
+  ['[1,]', false],
+  ['{"a":1}}', false],
+  ['{"a":tru}', false],
+  ['"open', false],
+  ['', false],
+])('what is told without making a value of it: %s', (text, isPlain) => {
+  expect(isPlainCanonical(text, 8)).toBe(isPlain);
+});
+
+test('as deep as is said, and no deeper', () => {
+  expect(isPlainCanonical('[[[]]]', 3)).toBe(true);
+  expect(isPlainCanonical('[[[]]]', 2)).toBe(false);
+  expect(isPlainCanonical('['.repeat(100_000), 64)).toBe(false);
 });

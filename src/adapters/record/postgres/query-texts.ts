@@ -22,10 +22,6 @@ export const queryTexts: Readonly<Record<keyof QueryRows, NamedQuery>> = {
     sql: 'select "laptop", "seq", "kind", "serial", "claimed_ms" as "claimedMs", "written_ms" as "writtenMs", "hash", "text" from "slotproof"."entries" where "kind" = $1 and "claimed_ms" < $2 and ("claimed_ms", "written_ms", "laptop", "seq") > ($3, $4, $5, $6) order by "claimed_ms", "written_ms", "laptop", "seq" limit 500',
     names: ['value', 'before', 'claimedMs', 'writtenMs', 'laptop', 'seq'],
   },
-  entriesOfUnit: {
-    sql: 'select "laptop", "seq", "kind", "serial", "claimed_ms" as "claimedMs", "written_ms" as "writtenMs", "hash", "text" from "slotproof"."entries" where "serial" = $1 order by "claimed_ms", "written_ms", "laptop", "seq"',
-    names: ['serial'],
-  },
   chainLast: {
     sql: 'select "seq", "hash" from "slotproof"."entries" where "laptop" = $1 order by "seq" desc limit 1',
     names: ['laptop'],

@@ -51,10 +51,11 @@ export class TakeIn<Unit> {
       for (const { seq, hash } of await queries.all('hashesAt', { laptop, seqs: here }))
         hashes.set(`${laptop}-${seq}`, hash);
     }
-    const next = admission.admitReceived(received, {
-      endOf: (laptop) => ends.get(laptop) ?? { seq: 0, hash: noPrev },
-      hashAt: (laptop, seq) => hashes.get(`${laptop}-${seq}`) ?? '',
-    });
+    const here = {
+      endOf: (laptop: string) => ends.get(laptop) ?? { seq: 0, hash: noPrev },
+      hashAt: (laptop: string, seq: number) => hashes.get(`${laptop}-${seq}`) ?? '',
+    };
+    const next = [...admission.admitReceived(received, here)];
     if (next.length > 0) await store(queries, next);
     return {
       keep: () => {

@@ -64,14 +64,6 @@ export function sharedQueries(database: RecordDatabase) {
       .limit(onePage),
     serialPage: claimedPage(database, 'serial'),
     kindPage: claimedPage(database, 'kind'),
-    entriesOfUnit: database
-      .selectFrom('entries')
-      .select(entryColumns)
-      .where('serial', '=', text('serial'))
-      .orderBy('claimed_ms')
-      .orderBy('written_ms')
-      .orderBy('laptop')
-      .orderBy('seq'),
     chainLast: database
       .selectFrom('entries')
       .select(['seq', 'hash'])

@@ -29,16 +29,19 @@ export function sqliteQueries() {
   const [product, site] = [value<string>('product'), value<string>('site')];
   return {
     ...sharedQueries(database as unknown as Kysely<RecordTables>),
-    insertEntry: database.insertInto('entries').values({
-      laptop: value('laptop'),
-      seq: value('seq'),
-      kind: value('kind'),
-      serial: value('serial'),
-      claimed_ms: value('claimedMs'),
-      written_ms: value('writtenMs'),
-      hash: value('hash'),
-      text: value('text'),
-    }),
+    insertEntry: database
+      .insertInto('entries')
+      .orFail()
+      .values({
+        laptop: value('laptop'),
+        seq: value('seq'),
+        kind: value('kind'),
+        serial: value('serial'),
+        claimed_ms: value('claimedMs'),
+        written_ms: value('writtenMs'),
+        hash: value('hash'),
+        text: value('text'),
+      }),
     noteMark: database
       .insertInto('marks')
       .values({ laptop: value('laptop'), seq: value('seq'), hash: value('hash') })
@@ -52,6 +55,11 @@ export function sqliteQueries() {
       .select('hash')
       .where('laptop', '=', value<string>('laptop'))
       .where('seq', '=', value<number>('seq')),
+    /** What is needed to add a unit up. The order is the fold's business; this one costs nothing. */
+    sealedOfUnit: database
+      .selectFrom('entries')
+      .select(['text', 'hash'])
+      .where('serial', '=', value<string>('serial')),
     everyEntry: database.selectFrom('entries').select(entryColumns).orderBy('laptop').orderBy('seq'),
     unitsPage: units,
     unitsPageOfProduct: units.where('product', '=', product),

@@ -63,4 +63,15 @@ const own = `
 /** Facts of the file that stands for the record's place: a copy has none with these (`chain-place.ts`). */
 const ownPlace = 'ALTER TABLE own ADD COLUMN place TEXT;';
 
-export const migrations: readonly string[] = [`${entries}${marks}${units}${own}`, ownPlace];
+/**
+ * The same guard, faster: with FAIL, here and in the insert, nothing of a statement has to be put back, so SQLite does
+ * not copy each page that an entry changes beforehand. A transaction that fails is rolled back as a whole in any case.
+ */
+const neverReplaced = `
+  DROP TRIGGER entries_are_never_replaced;
+  CREATE TRIGGER entries_are_never_replaced BEFORE INSERT ON entries
+    WHEN EXISTS (SELECT 1 FROM entries WHERE laptop = NEW.laptop AND seq = NEW.seq)
+    BEGIN SELECT RAISE (FAIL, 'an entry is never replaced'); END;
+`;
+
+export const migrations: readonly string[] = [`${entries}${marks}${units}${own}`, ownPlace, neverReplaced];

@@ -22,10 +22,6 @@ export const queryTexts: Readonly<Record<keyof QueryRows, NamedQuery>> = {
     sql: 'select "laptop", "seq", "kind", "serial", "claimed_ms" as "claimedMs", "written_ms" as "writtenMs", "hash", "text" from "entries" where "kind" = ? and "claimed_ms" < ? and ("claimed_ms", "written_ms", "laptop", "seq") > (?, ?, ?, ?) order by "claimed_ms", "written_ms", "laptop", "seq" limit 500',
     names: ['value', 'before', 'claimedMs', 'writtenMs', 'laptop', 'seq'],
   },
-  entriesOfUnit: {
-    sql: 'select "laptop", "seq", "kind", "serial", "claimed_ms" as "claimedMs", "written_ms" as "writtenMs", "hash", "text" from "entries" where "serial" = ? order by "claimed_ms", "written_ms", "laptop", "seq"',
-    names: ['serial'],
-  },
   chainLast: {
     sql: 'select "seq", "hash" from "entries" where "laptop" = ? order by "seq" desc limit 1',
     names: ['laptop'],
@@ -48,7 +44,7 @@ export const queryTexts: Readonly<Record<keyof QueryRows, NamedQuery>> = {
   removeUnit: { sql: 'delete from "units" where "serial" = ?', names: ['serial'] },
   removeUnits: { sql: 'delete from "units"', names: [] },
   insertEntry: {
-    sql: 'insert into "entries" ("laptop", "seq", "kind", "serial", "claimed_ms", "written_ms", "hash", "text") values (?, ?, ?, ?, ?, ?, ?, ?)',
+    sql: 'insert or fail into "entries" ("laptop", "seq", "kind", "serial", "claimed_ms", "written_ms", "hash", "text") values (?, ?, ?, ?, ?, ?, ?, ?)',
     names: ['laptop', 'seq', 'kind', 'serial', 'claimedMs', 'writtenMs', 'hash', 'text'],
   },
   noteMark: {
@@ -56,6 +52,7 @@ export const queryTexts: Readonly<Record<keyof QueryRows, NamedQuery>> = {
     names: ['laptop', 'seq', 'hash'],
   },
   hashAt: { sql: 'select "hash" from "entries" where "laptop" = ? and "seq" = ?', names: ['laptop', 'seq'] },
+  sealedOfUnit: { sql: 'select "text", "hash" from "entries" where "serial" = ?', names: ['serial'] },
   everyEntry: {
     sql: 'select "laptop", "seq", "kind", "serial", "claimed_ms" as "claimedMs", "written_ms" as "writtenMs", "hash", "text" from "entries" order by "laptop", "seq"',
     names: [],

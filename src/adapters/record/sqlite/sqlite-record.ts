@@ -21,13 +21,14 @@ import { formatLocalTime } from '../../../words/local-time.ts';
 import { notedEnd, noteEnd } from './chain-place.ts';
 import { checkSqliteRecord } from './check-sqlite-record.ts';
 import { entryPages } from './entry-pages.ts';
+import { EntryWriter } from './entry-writer.ts';
 import { recordDamaged, sqliteFailure } from './sqlite-failure.ts';
 import { Statements } from './statements.ts';
 import { TakeIn } from './take-in.ts';
 import { UnitTable } from './unit-table.ts';
 
 /** Few enough to lie in memory, many enough that a commit and a fold of the units cost little. */
-const batchEntries = 40_000;
+const batchEntries = 48_000;
 const batchCharacters = 24_000_000;
 
 export interface SqliteRecordParts<Unit> {
@@ -52,7 +53,7 @@ export class SqliteRecord<Unit> implements RecordStore<Unit> {
     this.#database = database;
     this.#parts = parts;
     this.#statements = new Statements(database);
-    this.#units = new UnitTable(this.#statements, parts.rules, (stored) => this.#open(stored));
+    this.#units = new UnitTable(this.#statements, parts.rules, (sealed) => this.#open(sealed));
   }
 
   get laptop(): string {
@@ -81,17 +82,16 @@ export class SqliteRecord<Unit> implements RecordStore<Unit> {
     const writtenAt = formatLocalTime(now, clock);
     let end = this.#requireEnd(this.laptop);
     const addresses: EntryAddress[] = [];
-    const touched = new Set<string>();
+    const writer = new EntryWriter(this.#statements, this.#units);
     for (const draft of drafts) {
       const place = { laptop: this.laptop, seq: end.seq + 1, prev: end.hash, writtenAt };
       const stored = rules.seal(draft, place);
-      this.#statements.run('insertEntry', { ...stored });
+      writer.insert(stored);
       addresses.push(addressOf(stored));
-      if (stored.serial !== null) touched.add(stored.serial);
       end = { seq: stored.seq, hash: stored.hash };
     }
+    writer.addUpUnits();
     this.#statements.run('noteMark', { laptop: this.laptop, ...end });
-    for (const serial of touched) this.#units.addUp(serial);
     return addresses;
   }
 
@@ -211,10 +211,13 @@ export class SqliteRecord<Unit> implements RecordStore<Unit> {
     this.#database.close();
   }
 
-  #open(stored: StoredEntry): Entry {
-    const entry = this.#parts.rules.open(stored);
+  #open(sealed: SealedEntry): Entry {
+    const entry = this.#parts.rules.open(sealed);
     if (entry === undefined) {
-      throw recordDamaged(this.#parts.path, `the entry ${stored.laptop}-${stored.seq} cannot be read`);
+      throw recordDamaged(
+        this.#parts.path,
+        `the entry of the hash ${sealed.hash.slice(0, 12)} cannot be read`,
+      );
     }
     return entry;
   }

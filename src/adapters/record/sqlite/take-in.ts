@@ -6,6 +6,7 @@ import type Database from 'better-sqlite3';
 import type { RecordRules, SealedEntry } from '../../../ports/record-rules.ts';
 import type { TakenIn } from '../../../ports/record-store.ts';
 import { Admission, type ChainEnd } from '../admission.ts';
+import { EntryWriter } from './entry-writer.ts';
 import type { Statements } from './statements.ts';
 import type { UnitTable } from './unit-table.ts';
 
@@ -41,17 +42,16 @@ export class TakeIn<Unit> {
   #storeAll(batch: readonly SealedEntry[]): void {
     const { statements, units, endOf } = this.#parts;
     const ends = new Map<string, ChainEnd>();
-    const touched = new Set<string>();
+    const writer = new EntryWriter(statements, units);
     const next = this.#admission.admit(batch, {
       endOf,
       hashAt: (laptop, seq) => statements.get('hashAt', { laptop, seq })!.hash,
     });
     for (const stored of next) {
-      statements.run('insertEntry', { ...stored });
-      ends.set(stored.laptop, stored);
-      if (stored.serial !== null) touched.add(stored.serial);
+      writer.insert(stored);
+      ends.set(stored.laptop, { seq: stored.seq, hash: stored.hash });
     }
+    writer.addUpUnits();
     for (const [laptop, { seq, hash }] of ends) statements.run('noteMark', { laptop, seq, hash });
-    for (const serial of touched) units.addUp(serial);
   }
 }

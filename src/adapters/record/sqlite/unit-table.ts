@@ -1,7 +1,7 @@
 // The table of what each unit's entries add up to. Derived: every row can be made anew from the entries, and is
 // equal to the byte then. Does not know what a state holds beyond the keys it is looked up by.
 
-import type { RecordRules, StoredEntry } from '../../../ports/record-rules.ts';
+import type { RecordRules, SealedEntry, StoredEntry } from '../../../ports/record-rules.ts';
 import type { Entry, UnitFilter } from '../../../ports/record-store.ts';
 import { Failure } from '../../../words/failure.ts';
 import { pageLength } from '../queries/page-length.ts';
@@ -11,9 +11,9 @@ import type { Statements } from './statements.ts';
 export class UnitTable<Unit> {
   readonly #statements: Statements;
   readonly #rules: RecordRules<Unit>;
-  readonly #open: (stored: StoredEntry) => Entry;
+  readonly #open: (sealed: SealedEntry) => Entry;
 
-  constructor(statements: Statements, rules: RecordRules<Unit>, open: (stored: StoredEntry) => Entry) {
+  constructor(statements: Statements, rules: RecordRules<Unit>, open: (sealed: SealedEntry) => Entry) {
     this.#statements = statements;
     this.#rules = rules;
     this.#open = open;
@@ -30,18 +30,13 @@ export class UnitTable<Unit> {
 
   /** Writes the unit's row from its entries. */
   addUp(serial: string): void {
-    const row = this.rowFromEntries(serial);
-    if (row === undefined) this.#statements.run('removeUnit', { serial });
-    else this.#statements.run('putUnit', { ...row });
-  }
-
-  rowFromEntries(serial: string): UnitRow | undefined {
     const unit = this.#rules.fold(this.#entriesOf(serial));
-    return unit === undefined ? undefined : unitRow(this.#rules, unit);
+    if (unit === undefined) this.#statements.run('removeUnit', { serial });
+    else this.#statements.run('putUnit', { ...unitRow(this.#rules, unit) });
   }
 
   #entriesOf(serial: string): Entry[] {
-    return this.#statements.all('entriesOfUnit', { serial }).map(this.#open);
+    return this.#statements.all('sealedOfUnit', { serial }).map(this.#open);
   }
 
   *pages(filter: UnitFilter): Generator<readonly Unit[]> {
