@@ -60,7 +60,7 @@ export function chainCheck(marks: ChainMarks): ChainCheck {
     }
     if (entry !== undefined) current.times.look(entry);
     const hash = sha256Hex(row.text);
-    const marks = known.get(row.laptop) ?? nothing;
+    const marks = (known.get(row.laptop) ?? nothing).filter(({ seq }) => seq === row.seq);
     // A million rows are sound where one is not: those are told apart first, without a word.
     if (entry !== undefined && marks.length === 0 && isSound(row, { entry, value, hash }, current)) {
       current.lastSeq = row.seq;
@@ -129,7 +129,7 @@ function* checkRow(
   entry: Entry | undefined,
   { hash, isCanonical }: { readonly hash: string; readonly isCanonical: boolean },
   chain: Chain,
-  known: readonly Mark[],
+  marks: readonly Mark[],
 ): Generator<Finding> {
   const where = whereOf(row);
   if (hash !== row.hash) {
@@ -165,8 +165,8 @@ function* checkRow(
     }
   }
   yield* checkPlace(row, entry?.prev, chain);
-  for (const mark of known) {
-    if (mark.seq === row.seq && !hash.startsWith(mark.hash)) {
+  for (const mark of marks) {
+    if (!hash.startsWith(mark.hash)) {
       yield stop('mark-differs', 'An entry is not the one that a mark was taken of.', where, {
         seen: hash,
         expected: printable(mark.hash),

@@ -81,23 +81,16 @@ export function sqliteQueries() {
           .as('both'),
       )
       .select((eb) => eb.fn.min('serial').as('serial')),
-    /** All entries of units, unit by unit. */
+    /** All entries of units, unit by unit; within a unit in any order. */
     entriesByUnit: database
       .selectFrom('entries')
-      .select(entryColumns)
+      .select((eb) => [sql<string>`${eb.ref('serial')}`.as('serial'), 'text', 'hash'])
       .where('serial', 'is not', null)
-      .orderBy('serial')
-      .orderBy('claimed_ms')
-      .orderBy('written_ms')
-      .orderBy('laptop')
-      .orderBy('seq'),
-    /** Rows that no entry stands behind. */
-    unitsWithoutEntries: database
+      .orderBy('serial'),
+    /** All rows of units, in the same order. */
+    everyUnit: database
       .selectFrom('units')
-      .select('serial')
-      .where(({ not, exists, selectFrom }) =>
-        not(exists(selectFrom('entries').select('seq').whereRef('entries.serial', '=', 'units.serial'))),
-      )
+      .select(['serial', 'product', 'site', 'retired', 'newest_ms', 'state'])
       .orderBy('serial'),
     own: database.selectFrom('own').select(['laptop', 'place']),
     putOwn: database.insertInto('own').values({ one: sql.lit(1), laptop: value('laptop') }),

@@ -1,5 +1,6 @@
 // Everything that can be checked of a record in SQLite: the file's own structure, every chain, and whether each
-// unit's row is what its entries add up to. Runs inside one reading transaction; changes nothing.
+// unit's row is what its entries add up to. Chains and units are looked at inside one reading transaction; changes
+// nothing.
 
 import type Database from 'better-sqlite3';
 import type { RecordRules } from '../../../ports/record-rules.ts';
@@ -7,6 +8,7 @@ import type { Mark, RecordCheck } from '../../../ports/record-store.ts';
 import type { Finding } from '../../../words/finding.ts';
 import { printable } from '../../../words/printable.ts';
 import type { Statements } from './statements.ts';
+import { isDamage, startStructureCheck } from './structure-check.ts';
 import type { UnitTable } from './unit-table.ts';
 
 /** Beyond these a person needs no more to know that the record is damaged. */
@@ -20,23 +22,46 @@ export interface CheckParts<Unit> {
   readonly known: readonly Mark[];
 }
 
-export function checkSqliteRecord<Unit>(database: Database.Database, parts: CheckParts<Unit>): RecordCheck {
+/** `path`: of the file, which a second thread opens as well. */
+export async function checkSqliteRecord<Unit>(
+  database: Database.Database,
+  path: string,
+  partsNow: () => CheckParts<Unit>,
+): Promise<RecordCheck> {
+  // What others write meanwhile must not look like damage: one transaction, which ends before anything is waited for.
+  const inOne = database.transaction(() => {
+    const parts = partsNow();
+    const entries = countOf(parts.statements, 'countEntries');
+    const structure = startStructureCheck(database, { path, entries });
+    const findings = atMost(contentFindings(parts));
+    return {
+      structure,
+      findings,
+      entries,
+      units: countOf(parts.statements, 'countUnits'),
+      marks: parts.ends,
+    };
+  });
+  const { structure, findings, ...counts } = inOne.deferred();
+  const faults = await structure();
+  return { ...counts, findings: atMost([...faults.map(databaseDamaged), ...findings]) };
+}
+
+function atMost(found: Iterable<Finding>): Finding[] {
   const findings: Finding[] = [];
-  for (const finding of allFindings(database, parts)) {
-    if (findings.length === maxFindings) {
-      findings.push({
-        code: 'more-findings',
-        severity: 'note',
-        summary: `There is more than these ${maxFindings} findings say.`,
-        next: 'Call the service lead.',
-      });
-      break;
-    }
+  for (const finding of found) {
+    if (findings.length === maxFindings) return [...findings, more];
     findings.push(finding);
   }
-  const count = (name: 'countEntries' | 'countUnits') => countOf(parts.statements, name);
-  return { entries: count('countEntries'), units: count('countUnits'), marks: parts.ends, findings };
+  return findings;
 }
+
+const more: Finding = {
+  code: 'more-findings',
+  severity: 'note',
+  summary: `There is more than these ${maxFindings} findings say.`,
+  next: 'Call the service lead.',
+};
 
 function countOf(statements: Statements, name: 'countEntries' | 'countUnits'): number {
   try {
@@ -47,8 +72,7 @@ function countOf(statements: Statements, name: 'countEntries' | 'countUnits'): n
   }
 }
 
-function* allFindings<Unit>(database: Database.Database, parts: CheckParts<Unit>): Generator<Finding> {
-  yield* checkStructure(database);
+function* contentFindings<Unit>(parts: CheckParts<Unit>): Generator<Finding> {
   yield* untilDamage(function* () {
     const rows = parts.statements.iterate('everyEntry');
     yield* parts.rules.checkChain(rows, { ends: parts.ends, known: parts.known });
@@ -71,17 +95,9 @@ function* untilDamage(part: () => Generator<Finding>): Generator<Finding> {
   try {
     yield* part();
   } catch (error) {
-    if (!String((error as { code?: unknown }).code).startsWith('SQLITE_CORRUPT')) throw error;
+    if (!isDamage(error)) throw error;
     yield databaseDamaged((error as Error).message);
   }
-}
-
-function* checkStructure(database: Database.Database): Generator<Finding> {
-  yield* untilDamage(function* () {
-    for (const line of database.prepare('PRAGMA integrity_check(20)').pluck().all() as string[]) {
-      if (line !== 'ok') yield databaseDamaged(line);
-    }
-  });
 }
 
 function databaseDamaged(seen: string): Finding {

@@ -78,11 +78,11 @@ export const queryTexts: Readonly<Record<keyof QueryRows, NamedQuery>> = {
     names: ['after', 'after'],
   },
   entriesByUnit: {
-    sql: 'select "laptop", "seq", "kind", "serial", "claimed_ms" as "claimedMs", "written_ms" as "writtenMs", "hash", "text" from "entries" where "serial" is not null order by "serial", "claimed_ms", "written_ms", "laptop", "seq"',
+    sql: 'select "serial" as "serial", "text", "hash" from "entries" where "serial" is not null order by "serial"',
     names: [],
   },
-  unitsWithoutEntries: {
-    sql: 'select "serial" from "units" where not exists (select "seq" from "entries" where "entries"."serial" = "units"."serial") order by "serial"',
+  everyUnit: {
+    sql: 'select "serial", "product", "site", "retired", "newest_ms", "state" from "units" order by "serial"',
     names: [],
   },
   own: { sql: 'select "laptop", "place" from "own"', names: [] },

@@ -191,16 +191,19 @@ export class SqliteRecord<Unit> implements RecordStore<Unit> {
   }
 
   async check(known: readonly Mark[] = []): Promise<RecordCheck> {
-    return this.#told(() => {
-      const { rules } = this.#parts;
-      const statements = this.#statements;
+    const { rules, path } = this.#parts;
+    const partsNow = () => {
       // What was noted beside the record must be in it, too: so a record put back to an earlier state is told.
-      const noted = notedEnd(this.#parts.path);
+      const noted = notedEnd(path);
       const marks = noted === undefined ? known : [...known, noted];
-      const parts = { rules, statements, units: this.#units, ends: this.#marksNow(), known: marks };
-      // One reading transaction: what others write meanwhile must not look like damage.
-      return this.#database.transaction(() => checkSqliteRecord(this.#database, parts)).deferred();
-    });
+      const [statements, units] = [this.#statements, this.#units];
+      return { rules, statements, units, ends: this.#marksNow(), known: marks };
+    };
+    try {
+      return await checkSqliteRecord(this.#database, path, partsNow);
+    } catch (error) {
+      throw sqliteFailure(error, path);
+    }
   }
 
   async rebuild(): Promise<{ units: number; differed: string[] }> {

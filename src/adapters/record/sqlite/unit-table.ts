@@ -1,7 +1,7 @@
 // The table of what each unit's entries add up to. Derived: every row can be made anew from the entries, and is
 // equal to the byte then. Does not know what a state holds beyond the keys it is looked up by.
 
-import type { RecordRules, SealedEntry, StoredEntry } from '../../../ports/record-rules.ts';
+import type { RecordRules, SealedEntry } from '../../../ports/record-rules.ts';
 import type { Entry, UnitFilter } from '../../../ports/record-store.ts';
 import { Failure } from '../../../words/failure.ts';
 import { pageLength } from '../queries/page-length.ts';
@@ -71,30 +71,47 @@ export class UnitTable<Unit> {
     }
   }
 
-  storedRow(serial: string): UnitRow | undefined {
-    return this.#statements.get('storedUnit', { serial });
-  }
-
-  /** Serials whose row is not what their entries add up to, or whose entries cannot be read. One pass over all. */
+  /**
+   * Serials whose row is not what their entries add up to, or whose entries cannot be read. One pass over all entries
+   * and one over all rows, side by side; each unit's entries are held, no more.
+   */
   *differing(): Generator<string> {
-    let group: StoredEntry[] = [];
-    const serial = () => group[0]?.serial ?? '';
-    for (const stored of this.#statements.iterate('entriesByUnit')) {
-      if (group.length > 0 && stored.serial !== serial()) {
-        if (!this.#agrees(serial(), group)) yield serial();
-        group = [];
+    const rows = this.#statements.iterate('everyUnit');
+    try {
+      let row = rows.next();
+      for (const { serial, entries } of this.#entriesByUnit()) {
+        while (!row.done && isBefore(row.value.serial, serial)) {
+          yield row.value.serial;
+          row = rows.next();
+        }
+        const own = !row.done && row.value.serial === serial ? row.value : undefined;
+        if (!this.#agrees(entries, own)) yield serial;
+        if (own !== undefined) row = rows.next();
       }
-      group.push(stored);
+      for (; !row.done; row = rows.next()) yield row.value.serial;
+    } finally {
+      // Whoever has heard enough leaves no statement open.
+      rows.return?.();
     }
-    if (group.length > 0 && !this.#agrees(serial(), group)) yield serial();
-    for (const { serial: without } of this.#statements.all('unitsWithoutEntries')) yield without;
   }
 
-  #agrees(serial: string, group: readonly StoredEntry[]): boolean {
+  *#entriesByUnit(): Generator<{ readonly serial: string; readonly entries: readonly SealedEntry[] }> {
+    let unit: { readonly serial: string; readonly entries: SealedEntry[] } | undefined;
+    for (const entry of this.#statements.iterate('entriesByUnit')) {
+      if (unit?.serial === entry.serial) {
+        unit.entries.push(entry);
+        continue;
+      }
+      if (unit !== undefined) yield unit;
+      unit = { serial: entry.serial, entries: [entry] };
+    }
+    if (unit !== undefined) yield unit;
+  }
+
+  #agrees(entries: readonly SealedEntry[], row: UnitRow | undefined): boolean {
     try {
-      const unit = this.#rules.fold(group.map(this.#open));
+      const unit = this.#rules.fold(entries.map(this.#open));
       const made = unit === undefined ? undefined : unitRow(this.#rules, unit);
-      const row = this.storedRow(serial);
       if (made === undefined || row === undefined) return made === row;
       return (
         row.serial === made.serial &&
@@ -116,4 +133,9 @@ export class UnitTable<Unit> {
     for (const serial of this.allSerials()) this.addUp(serial);
     return { units: this.#statements.count('countUnits'), differed };
   }
+}
+
+/** As SQLite orders texts: by their bytes. */
+function isBefore(one: string, other: string): boolean {
+  return one !== other && Buffer.compare(Buffer.from(one), Buffer.from(other)) < 0;
 }
