@@ -7,8 +7,9 @@ import type { Entry } from '../ports/record-store.ts';
 import { correctionOf, correctionsIn } from '../record/as-corrected.ts';
 import { entryText } from '../record/entry-text.ts';
 import type { UnitRecord } from '../record/unit-record.ts';
+import { type Stay, unitStays } from '../record/unit-stays.ts';
 import { counted } from '../words/counted.ts';
-import { formatLocalDay } from '../words/local-time.ts';
+import { formatLocalDay, formatLocalTime } from '../words/local-time.ts';
 import { printable } from '../words/printable.ts';
 import type { Answer } from './command.ts';
 import type { Context } from './context.ts';
@@ -24,23 +25,30 @@ export async function run(context: Context, [serial = '']: readonly (string | un
   for await (const entry of store?.entries({ serial: unit.serial }) ?? []) entries.push(entry);
   const standing = standingOf(unit, routes);
   const remarks = remarksOn(entries);
+  const stays = unitStays(entries);
+  const day = (atMs: number) => formatLocalDay(atMs, clock);
   return {
     exit: 0,
     json: {
       unit: unitJson(unit, routes, clock),
+      sites: stays.map(({ site, sinceMs, begun, untilMs, ended }) => ({
+        site,
+        since: formatLocalTime(sinceMs, clock),
+        begun,
+        until: untilMs === null ? null : formatLocalTime(untilMs, clock),
+        ended,
+      })),
       entries: entries.map((entry) => ({ ...entryJson(entry), ...correctionJson(entry, remarks) })),
     },
     text: [
       ...facts(unit),
+      ...earlierSites(stays, day),
       '',
       ...historyLines(entries, remarks),
       '',
       unit.retired
         ? 'Retired: it is not counted in audits.'
-        : `${printable(
-            whyStanding(unit, standing, (atMs) => formatLocalDay(atMs, clock)),
-            500,
-          )}\nStatus: ${statusText(standing)}.`,
+        : `${printable(whyStanding(unit, standing, day), 500)}\nStatus: ${statusText(standing)}.`,
     ].join('\n'),
   };
 }
@@ -64,6 +72,15 @@ function facts(unit: UnitRecord): string[] {
       ? []
       : [['Exempt', `${exempt.why}${exempt.until === null ? '' : `, until ${exempt.until}`}`]]),
   ].map(([name = '', text = '']) => `${name.padEnd(10)}${printable(text, 500)}`);
+}
+
+/** Where it stood before it came to its site of now. */
+function earlierSites(stays: readonly Stay[], day: (atMs: number) => string): string[] {
+  return stays.slice(0, -1).map(({ site, sinceMs, untilMs, ended }) => {
+    const until = untilMs === null ? '' : ` until ${day(untilMs)}`;
+    const right = ended === 'put-right' ? ', the register was put right' : '';
+    return `${'Before'.padEnd(10)}${printable(site ?? 'no site', 120)}, from ${day(sinceMs)}${until}${right}`;
+  });
 }
 
 /** The single steps of a walk are told as one line: thirty of them would bury everything else. */

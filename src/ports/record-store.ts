@@ -132,6 +132,8 @@ export interface RecordStore<Unit> {
   units(filter?: UnitFilter): AsyncIterable<Unit>;
   /** Serials alone, sorted, retired ones included: for suggestions. */
   serials(): Promise<string[]>;
+  /** Names of all sites where a unit is registered, retired ones included; sorted, each once. */
+  sites(): Promise<string[]>;
   entry(id: string): Promise<Entry | undefined>;
   entries(query: EntryQuery): AsyncIterable<Entry>;
   /** A chain, verbatim, page by page: to be packed or pushed. */

@@ -38,6 +38,7 @@ export const bodySchemas: { readonly [K in EntryKind]: z.ZodType<EntryBodies[K]>
     serial,
     site: text(200).nullable(),
     from: text(200).nullable(),
+    details: may(z.record(text(40), text(2000).nullable())),
     why: may(text(2000)),
   }),
   'unit-retired': z.looseObject({ serial, why: may(text(2000)) }),

@@ -11,6 +11,9 @@ type Sentence<K extends EntryKind> = (body: EntryBodies[K]) => (string | undefin
 const given = (name: string, value: string | undefined) =>
   value === undefined ? undefined : `${name} ${value}`;
 
+const detailTexts = (details: Readonly<Record<string, string | null>> = {}) =>
+  Object.entries(details).map(([name, text]) => `${name} ${text ?? 'taken out'}`);
+
 const collectedAs = {
   file: 'from a pocket page',
   qr: 'from the QR code of a pocket page',
@@ -29,11 +32,12 @@ const sentences: { readonly [K in EntryKind]: Sentence<K> } = {
     given('product', product),
     given('revision', hardware ?? undefined),
     given('site', site ?? undefined),
-    ...Object.entries(details ?? {}).map(([name, text]) => `${name} ${text ?? 'taken out'}`),
+    ...detailTexts(details),
   ],
-  'unit-moved': ({ site, from, why }) => [
+  'unit-moved': ({ site, from, details, why }) => [
     site === null ? 'taken away' : `moved to ${site}`,
     given('from', from ?? undefined),
+    ...detailTexts(details),
     given('because:', why),
   ],
   'unit-retired': ({ why }) => ['retired', given('because:', why)],

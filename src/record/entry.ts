@@ -31,6 +31,8 @@ export interface UnitMoved {
   readonly site: string | null;
   /** Where it stood, as this laptop knew it when this was written: for reading, the fold does not ask. */
   readonly from: string | null;
+  /** What is another there, role, address, contact, access: as in UnitChanged. */
+  readonly details?: Readonly<Record<string, string | null>>;
   readonly why?: string;
 }
 

@@ -31,8 +31,9 @@ const cases: { readonly [K in EntryKind]: Case<K> | null } = {
     if (site !== undefined) unit.site = site;
     if (details !== undefined) unit.details = withChanges(unit.details, details);
   },
-  'unit-moved': (unit, { site }) => {
+  'unit-moved': (unit, { site, details }) => {
     unit.site = site;
+    if (details !== undefined) unit.details = withChanges(unit.details, details);
   },
   'unit-retired': (unit) => {
     unit.retired = true;

@@ -154,6 +154,7 @@ export function recordStoreSuite(name: string, makePlace: () => StorePlace | Pro
       expect(await serials({ product: 'lume-2' })).toEqual(['V1']);
       expect(await serials({ product: 'lume-2', site: 'Farm 0' })).toEqual([]);
       expect((await store.serials()).length).toBe(1101);
+      expect(await store.sites()).toEqual(['Farm 0', 'Farm 1']);
       expect(await store.counts()).toMatchObject({ units: 1101 });
     });
 

@@ -35,7 +35,7 @@ const bodies: { readonly [K in EntryKind]: fc.Arbitrary<EntryBodies[K]> } = {
     { requiredKeys: ['serial'] },
   ),
   'unit-moved': fc.record(
-    { serial, site, from: site, why: text },
+    { serial, site, from: site, details: fc.dictionary(detail, fc.option(text), { maxKeys: 2 }), why: text },
     { requiredKeys: ['serial', 'site', 'from'] },
   ),
   'unit-retired': fc.record({ serial, why: text }, { requiredKeys: ['serial'] }),
@@ -204,6 +204,12 @@ const correctedDrafts: fc.Arbitrary<EntryDraft[]> = fc
 /** Entries of two laptops, written at times of their own, corrections aimed. */
 export const randomEntries = entriesFrom(randomDrafts);
 export const correctedEntries = entriesFrom(correctedDrafts);
+/** Of the register alone: units come, move, are put right, go and come back. */
+export const registerEntries = entriesFrom(
+  fc.array(draftsOf('unit-added', 'unit-moved', 'unit-changed', 'unit-retired', 'correction'), {
+    maxLength: 24,
+  }),
+);
 
 function entriesFrom(someDrafts: fc.Arbitrary<EntryDraft[]>): fc.Arbitrary<Entry[]> {
   return fc

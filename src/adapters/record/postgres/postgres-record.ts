@@ -148,6 +148,11 @@ export class PostgresRecord<Unit> implements ServerRecord<Unit> {
     return this.#units.serials(this.#connection);
   }
 
+  async sites(): Promise<string[]> {
+    await this.#settle();
+    return this.#units.sites(this.#connection);
+  }
+
   async entry(id: string): Promise<Entry | undefined> {
     const match = /^(.+)-([1-9]\d{0,14})$/.exec(id);
     if (match === null || id.includes('\0')) return undefined;

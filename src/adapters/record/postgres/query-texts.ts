@@ -33,6 +33,10 @@ export const queryTexts: Readonly<Record<keyof QueryRows, NamedQuery>> = {
   countMarks: { sql: 'select count(*) as "count" from "slotproof"."marks"', names: [] },
   unitState: { sql: 'select "state" from "slotproof"."units" where "serial" = $1', names: ['serial'] },
   serials: { sql: 'select "serial" from "slotproof"."units" order by "serial"', names: [] },
+  sites: {
+    sql: 'with recursive "found" as (select min("site") as "site" from "slotproof"."units" union all select (select min("slotproof"."units"."site") as "site" from "slotproof"."units" where "slotproof"."units"."site" > "found"."site") as "site" from "found" where "site" is not null) select site as "site" from "found" where "site" is not null order by "site"',
+    names: [],
+  },
   storedUnit: {
     sql: 'select "serial", "product", "site", "retired", "newest_ms", "state" from "slotproof"."units" where "serial" = $1',
     names: ['serial'],

@@ -67,6 +67,21 @@ export class UnitTable<Unit> {
     return [...all].sort(byBytes);
   }
 
+  /** Of what is registered, and of what a row that is behind still says. */
+  async sites(queries: Queries): Promise<string[]> {
+    const all = new Set((await queries.all('sites')).map(({ site }) => site));
+    const behind = (await queries.all('staleSerials')).map(({ serial }) => serial);
+    for (let from = 0; from < behind.length; from += pageLength) {
+      const entries = await this.#entriesOf(queries, behind.slice(from, from + pageLength));
+      for (const some of entries.values()) {
+        const unit = this.#fold(some);
+        const site = unit === undefined ? null : this.#rules.keys(unit).site;
+        if (site !== null) all.add(site);
+      }
+    }
+    return [...all].sort(byBytes);
+  }
+
   /** Of what is registered, behind or not. */
   async count(queries: Queries): Promise<number> {
     if ((await queries.all('staleSerials')).length > 0) return (await this.serials(queries)).length;

@@ -77,6 +77,30 @@ export function sharedQueries(database: RecordDatabase) {
     countMarks: countOf(database, 'marks'),
     unitState: database.selectFrom('units').select('state').where('serial', '=', text('serial')),
     serials: database.selectFrom('units').select('serial').orderBy('serial'),
+    /** Every site with a unit, found by leaps along the index. */
+    sites: database
+      .withRecursive('found', (db) =>
+        db
+          .selectFrom('units')
+          .select((eb) => sql<string>`${eb.fn.min('site')}`.as('site'))
+          .unionAll(
+            db
+              .selectFrom('found')
+              .select((eb) =>
+                eb
+                  .selectFrom('units')
+                  .select((inner) => sql<string>`${inner.fn.min('units.site')}`.as('site'))
+                  .whereRef('units.site', '>', 'found.site')
+                  .$asScalar()
+                  .as('site'),
+              )
+              .where('site', 'is not', null),
+          ),
+      )
+      .selectFrom('found')
+      .select(sql<string>`site`.as('site'))
+      .where('site', 'is not', null)
+      .orderBy('site'),
     storedUnit: database
       .selectFrom('units')
       .select(['serial', 'product', 'site', 'retired', 'newest_ms', 'state'])

@@ -33,6 +33,10 @@ export const queryTexts: Readonly<Record<keyof QueryRows, NamedQuery>> = {
   countMarks: { sql: 'select count(*) as "count" from "marks"', names: [] },
   unitState: { sql: 'select "state" from "units" where "serial" = ?', names: ['serial'] },
   serials: { sql: 'select "serial" from "units" order by "serial"', names: [] },
+  sites: {
+    sql: 'with recursive "found" as (select min("site") as "site" from "units" union all select (select min("units"."site") as "site" from "units" where "units"."site" > "found"."site") as "site" from "found" where "site" is not null) select site as "site" from "found" where "site" is not null order by "site"',
+    names: [],
+  },
   storedUnit: {
     sql: 'select "serial", "product", "site", "retired", "newest_ms", "state" from "units" where "serial" = ?',
     names: ['serial'],

@@ -122,6 +122,10 @@ export class SqliteRecord<Unit> implements RecordStore<Unit> {
     return this.#told(() => this.#units.serials());
   }
 
+  async sites(): Promise<string[]> {
+    return this.#told(() => this.#units.sites());
+  }
+
   async entry(id: string): Promise<Entry | undefined> {
     const match = /^(.+)-([1-9]\d{0,14})$/.exec(id);
     if (match === null) return undefined;

@@ -28,6 +28,10 @@ export class UnitTable<Unit> {
     return this.#statements.all('serials').map(({ serial }) => serial);
   }
 
+  sites(): string[] {
+    return this.#statements.all('sites').map(({ site }) => site);
+  }
+
   /** Writes the unit's row from its entries. */
   addUp(serial: string): void {
     const unit = this.#rules.fold(this.#entriesOf(serial));
