@@ -26,7 +26,12 @@ export async function auditVisits(
   if (typeof option !== 'string') return undefined;
   const { clock } = context;
   const inService = record.units.filter(({ retired }) => !retired);
-  const { visits, refused } = requireVisits(context, option, inService, question.catalogue.products.values());
+  const { visits, refused } = await requireVisits(
+    context,
+    option,
+    inService,
+    question.catalogue.products.values(),
+  );
   const { rows } = auditFleet({ ...question, product: undefined, site: undefined });
   const results = visitResultsOf({
     visits,

@@ -49,7 +49,7 @@ export async function run(
   const units: UnitRecord[] = [];
   for await (const unit of store?.units() ?? []) units.push(unit);
   const day = requireDay(options.date) ?? formatLocalDay(context.clock.now(), context.clock);
-  const { visits, refused } = wantedVisits(context, options, units, catalogue.products);
+  const { visits, refused } = await wantedVisits(context, options, units, catalogue.products);
   const routes = routesOn(catalogue, day);
   const dayOf = (atMs: number) => formatLocalDay(atMs, context.clock);
   const minutesOf = longestOf(catalogue.products);
@@ -134,17 +134,17 @@ function requireDay(value: OptionValues[string]): string | undefined {
 }
 
 /** Of a list with dates those of the day, where one was named; those without a date always. */
-function wantedVisits(
+async function wantedVisits(
   context: Context,
   { visits: file, site, date }: OptionValues,
   units: readonly UnitState[],
   products: ReadonlyMap<string, Product>,
-): {
+): Promise<{
   readonly visits: readonly Visit[];
   readonly refused: readonly { line: number; code: string; summary: string }[];
-} {
+}> {
   if (typeof file === 'string') {
-    const { visits, refused } = requireVisits(context, file, units, products.values());
+    const { visits, refused } = await requireVisits(context, file, units, products.values());
     const wanted = visits.filter(
       (visit) => typeof date !== 'string' || visit.date === null || visit.date === date.trim(),
     );

@@ -1,32 +1,21 @@
-// `units import`: a table of units into the register. Every line is judged before the first entry is written,
-// and all entries are written at once: a table that is stopped half-way has changed nothing.
+// `units import`: a table of units into the register, line by line (`import-plan.ts`), in one transaction: a table that
+// is stopped half-way has changed nothing.
 
-import { type CsvTable, maxTableBytes, readCsvTable } from '../fleet/csv-table.ts';
-import { planRegistration, type RegistrationPlan } from '../fleet/plan-registration.ts';
-import { type DateForm, isoDate, readDateForm } from '../fleet/table-dates.ts';
+import { type OpenCsvTable, openCsvTable } from '../fleet/csv-table.ts';
+import { type DateForm, readDateForm } from '../fleet/table-dates.ts';
 import { tableEncodings } from '../fleet/table-encodings.ts';
-import { detailFields, judgeClaim, type Registration } from '../fleet/unit-claim.ts';
+import { detailFields } from '../fleet/unit-claim.ts';
 import type { EntryDraft } from '../ports/record-store.ts';
-import type { UnitRecord } from '../record/unit-record.ts';
 import { Failure } from '../words/failure.ts';
-import { formatLocalDay } from '../words/local-time.ts';
 import { printable } from '../words/printable.ts';
 import { wrap } from '../words/wrap.ts';
 import type { Answer, OptionValues } from './command.ts';
 import type { Context } from './context.ts';
+import { type Change, type ImportTally, planImport } from './import-plan.ts';
 import { registerSigner } from './register-signer.ts';
 
-interface Refused {
-  readonly line: number;
-  readonly code: string;
-  readonly summary: string;
-}
-
-interface Counts {
-  added: number;
-  changed: number;
-  unchanged: number;
-}
+/** A firm has fewer; a table of more was made by a program that went wrong. */
+const maxUnits = 2_000_000;
 
 const required = ['serial', 'site', 'product', 'hardware', 'version'] as const;
 const optional = [...detailFields, 'versionReadOn'] as const;
@@ -53,32 +42,98 @@ export async function run(
   const map = columnMap(pairs);
   const dates = requireDates(options.dates);
   const encoding = tableEncodings.find((known) => known === options.encoding);
-  const bytes = context.files.readBytes(path, maxTableBytes);
-  const table = readCsvTable(bytes, { path, required, optional, map, words, encoding });
+  const request = { path, required, optional, map, words, encoding, maxRows: maxUnits };
+  const open = () => openCsvTable(context.files.chunks(path), request);
+  const [isDry, isStrict] = [options.dryRun === true, options.strict === true];
+  const table = await open();
   await requireProducts(context);
+  if (isDry || isStrict) {
+    const signer = { claimedAt: '', typedBy: '', zone: context.clock };
+    const tally = newTally();
+    const looked = planImport(context, table, { dates, tally, signer, tellsChanges: isDry });
+    const entries = await countOf(looked);
+    const isStopped = isStrict && tally.refused.length > 0;
+    if (isDry || isStopped) return answer(context, { tally, table, entries, isDry, isStopped });
+  }
+  const tally = newTally();
+  const signer = await registerSigner(context);
+  const plan = { dates, tally, signer, tellsChanges: false };
+  const drafts = planImport(context, isStrict ? await open() : table, plan);
+  const entries = await writeAll(context, drafts, () => isStrict && tally.refused.length > 0);
+  const isStopped = isStrict && tally.refused.length > 0;
+  return answer(context, { tally, table, entries, isDry, isStopped });
+}
 
-  const isDry = options.dryRun === true;
-  const { registrations, refused } = await judgeRows(context, table, dates);
-  const { drafts, counts, changes } = await planAll(context, registrations, refused, isDry);
-  refused.sort((a, b) => a.line - b.line);
-  const isStopped = options.strict === true && refused.length > 0;
-  const isWritten = !isDry && !isStopped;
-  if (isWritten && drafts.length > 0) await (await context.record('write')).append(drafts);
+const newTally = (): ImportTally => ({
+  added: 0,
+  changed: 0,
+  unchanged: 0,
+  refused: [],
+  changes: [],
+  changesLeftOut: 0,
+});
 
-  const taken = isStopped ? 0 : counts.added + counts.changed + counts.unchanged;
+interface Told {
+  readonly tally: ImportTally;
+  readonly table: OpenCsvTable;
+  readonly entries: number;
+  readonly isDry: boolean;
+  /** With --strict, and a line refused. */
+  readonly isStopped: boolean;
+}
+
+function answer(context: Context, told: Told): Answer {
+  const { tally, table, entries, isDry, isStopped } = told;
+  const { added, changed, unchanged, refused, changes, changesLeftOut } = tally;
+  const counts = isStopped ? { added: 0, changed: 0, unchanged: 0 } : { added, changed, unchanged };
+  const taken = counts.added + counts.changed + counts.unchanged;
   return {
     exit: refused.length === 0 ? 0 : taken === 0 ? 3 : 4,
     json: {
-      ...(isStopped ? { added: 0, changed: 0, unchanged: 0 } : counts),
+      ...counts,
       refused,
       renamedColumns: Object.fromEntries(table.renamed),
       ignoredColumns: table.ignored,
-      entries: isStopped ? 0 : drafts.length,
+      entries: isStopped ? 0 : entries,
       dryRun: isDry,
       ...(isDry ? { changes } : {}),
+      ...(changesLeftOut > 0 ? { changesLeftOut } : {}),
     },
-    text: render(context, { counts, refused, changes: isDry ? changes : [], table, isDry, isStopped }),
+    text: render(context, told),
   };
+}
+
+/** With --strict: a line is refused after all, since the table or the register changed since it was looked through. */
+class NothingWritten extends Error {}
+
+/**
+ * All of them in one go, or none: where the table turns out to be damaged half-way, or `isStopped` once its end was
+ * reached, nothing was written. A record is only made where there is something to write.
+ */
+async function writeAll(
+  context: Context,
+  drafts: AsyncGenerator<EntryDraft>,
+  isStopped: () => boolean,
+): Promise<number> {
+  const first = await drafts.next();
+  if (first.done === true) return 0;
+  async function* rest() {
+    yield first.value as EntryDraft;
+    yield* drafts;
+    if (isStopped()) throw new NothingWritten();
+  }
+  try {
+    return await (await context.record('write')).appendEach(rest());
+  } catch (error) {
+    if (error instanceof NothingWritten) return 0;
+    throw error;
+  }
+}
+
+async function countOf(drafts: AsyncIterable<EntryDraft>): Promise<number> {
+  let count = 0;
+  for await (const _ of drafts) count += 1;
+  return count;
 }
 
 function requireDates(value: OptionValues[string]): DateForm | undefined {
@@ -144,107 +199,7 @@ async function requireProducts(context: Context): Promise<void> {
   });
 }
 
-/** Each row by the manifests; of several rows with one serial the first is taken. */
-async function judgeRows(context: Context, table: CsvTable, dates: DateForm | undefined) {
-  const { clock } = context;
-  const nowMs = clock.now();
-  const todayMs = clock.startOfLocalDay(formatLocalDay(nowMs, clock));
-  const { products } = await context.catalogue();
-  const judge = { products, nowMs, todayMs, zone: clock };
-  const refused: Refused[] = [...table.faults];
-  const registrations = new Map<string, { line: number; registration: Registration }>();
-  for (const { line, fields } of table.rows) {
-    const readOn = fields.versionReadOn ?? '';
-    const iso = readOn === '' || dates === undefined ? readOn : isoDate(readOn, dates);
-    if (iso === undefined) {
-      const summary = `versionReadOn is no date as ${dates?.text}: "${printable(readOn, 40)}"`;
-      refused.push({ line, code: 'date-form', summary });
-      continue;
-    }
-    const judged = judgeClaim(iso === '' ? fields : { ...fields, versionReadOn: iso }, judge);
-    if (!judged.ok) {
-      refused.push({ line, code: judged.code, summary: judged.summary });
-      continue;
-    }
-    const { serial } = judged.registration;
-    const first = registrations.get(serial);
-    if (first === undefined) registrations.set(serial, { line, registration: judged.registration });
-    else
-      refused.push({ line, code: 'serial-twice', summary: `${serial} stands in line ${first.line} already` });
-  }
-  return { registrations, refused };
-}
-
-async function planAll(
-  context: Context,
-  registrations: ReadonlyMap<string, { line: number; registration: Registration }>,
-  refused: Refused[],
-  isDry: boolean,
-) {
-  const counts: Counts = { added: 0, changed: 0, unchanged: 0 };
-  const drafts: EntryDraft[] = [];
-  const changes: Change[] = [];
-  if (registrations.size === 0) return { counts, drafts, changes };
-  const store = await context.record('read');
-  const signer = isDry ? { claimedAt: '', typedBy: '', zone: context.clock } : await registerSigner(context);
-  for (const [serial, { line, registration }] of registrations) {
-    const unit = await store?.unit(serial);
-    if (unit?.retired) {
-      const summary = `${serial} is retired; if it is back in service, use slotproof units add ${serial}`;
-      refused.push({ line, code: 'unit-retired', summary });
-      continue;
-    }
-    const plan = planRegistration(registration, unit, signer);
-    counts[plan.kind] += 1;
-    drafts.push(...plan.drafts);
-    if (isDry && plan.kind !== 'unchanged') changes.push(changeOf(line, serial, plan, unit));
-  }
-  return { counts, drafts, changes };
-}
-
-/** What a dry run says of one unit: each field that would be another. */
-interface Change {
-  readonly line: number;
-  readonly serial: string;
-  readonly kind: 'added' | 'changed';
-  readonly fields: Readonly<Record<string, { readonly from: string | null; readonly to: string | null }>>;
-}
-
-function changeOf(
-  line: number,
-  serial: string,
-  { kind, drafts }: RegistrationPlan,
-  unit: UnitRecord | undefined,
-): Change {
-  const fields: Record<string, { from: string | null; to: string | null }> = {};
-  const before: Readonly<Record<string, string | null>> =
-    unit === undefined || kind === 'added'
-      ? {}
-      : { ...unit.details, product: unit.product, hardware: unit.hardware, site: unit.site };
-  const set = (name: string, to: unknown): void => {
-    if (to !== undefined) fields[name] = { from: before[name] ?? null, to: to === null ? null : String(to) };
-  };
-  for (const { body } of drafts) {
-    for (const name of ['product', 'hardware', 'site']) set(name, body[name]);
-    if (body.version !== undefined)
-      fields.version = { from: unit?.version?.version ?? null, to: String(body.version) };
-    for (const [name, text] of Object.entries((body.details ?? {}) as Record<string, string | null>))
-      set(name, text);
-  }
-  return { line, serial, kind: kind === 'added' ? 'added' : 'changed', fields };
-}
-
 const maxShown = 40;
-
-interface Told {
-  readonly counts: Counts;
-  readonly refused: readonly Refused[];
-  /** Of a dry run. */
-  readonly changes: readonly Change[];
-  readonly table: CsvTable;
-  readonly isDry: boolean;
-  readonly isStopped: boolean;
-}
 
 function changeText({ line, serial, kind, fields }: Change): string {
   const text = (value: string | null) => (value === null || value === '' ? 'nothing' : printable(value, 80));
@@ -254,7 +209,8 @@ function changeText({ line, serial, kind, fields }: Change): string {
   return `Line ${line}: ${printable(serial, 64)} ${kind}: ${said.join(', ')}`;
 }
 
-function render({ terminal }: Context, { counts, refused, changes, table, isDry, isStopped }: Told): string {
+function render({ terminal }: Context, { tally, table, isDry, isStopped }: Told): string {
+  const { added, changed, unchanged, refused, changes, changesLeftOut } = tally;
   const lines: string[] = [];
   for (const [field, column] of table.renamed)
     lines.push(`Column ${printable(column, 40)} is taken as ${field}`);
@@ -262,13 +218,12 @@ function render({ terminal }: Context, { counts, refused, changes, table, isDry,
     const names = table.ignored.slice(0, 20).map((name) => printable(name, 40));
     lines.push(`Columns not taken in: ${names.join(', ')}`);
   }
-  lines.push(...shown(changes.map(changeText)));
+  lines.push(...shown(changes.slice(0, maxShown).map(changeText), changes.length + changesLeftOut));
   lines.push(
     ...shown(
       refused.map(({ line, code, summary }) => `Line ${line} refused: ${printable(summary)} [${code}]`),
     ),
   );
-  const { added, changed, unchanged } = counts;
   const would = isDry || isStopped ? 'Would be: ' : '';
   const nothing = isStopped ? ' With --strict nothing was written.' : isDry ? ' Nothing was written.' : '';
   lines.push(
@@ -277,7 +232,8 @@ function render({ terminal }: Context, { counts, refused, changes, table, isDry,
   return lines.map((line) => wrap(line, terminal.columns, '  ', '')).join('\n');
 }
 
-function shown(lines: readonly string[]): string[] {
-  if (lines.length <= maxShown) return [...lines];
-  return [...lines.slice(0, maxShown), `... and ${lines.length - maxShown} more lines (--json lists all).`];
+/** `count`: of all lines, where `lines` are only the first of them. */
+function shown(lines: readonly string[], count = lines.length): string[] {
+  if (count <= maxShown) return [...lines];
+  return [...lines.slice(0, maxShown), `... and ${count - maxShown} more lines (--json lists all).`];
 }

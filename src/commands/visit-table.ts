@@ -1,7 +1,7 @@
 // A list of visits as a person brings it, read and matched with the register. A line that names nothing is told with its
 // number; a table that names neither sites nor serials is refused whole.
 
-import { maxTableBytes, readCsvTable } from '../fleet/csv-table.ts';
+import { readCsvTable } from '../fleet/csv-table.ts';
 import { readVisits, type VisitList, visitFields } from '../fleet/visit-list.ts';
 import type { Product } from '../manifest/schema.ts';
 import type { UnitState } from '../record/unit-state.ts';
@@ -9,14 +9,14 @@ import { Failure } from '../words/failure.ts';
 import type { Context } from './context.ts';
 
 /** `units`: in service. */
-export function requireVisits(
+export async function requireVisits(
   { files }: Context,
   file: string,
   units: readonly UnitState[],
   products: Iterable<Product>,
-): VisitList {
+): Promise<VisitList> {
   const path = files.absolute(file);
-  const table = readCsvTable(files.readBytes(path, maxTableBytes), {
+  const table = await readCsvTable(files.chunks(path), {
     path,
     required: [],
     optional: visitFields,

@@ -1,15 +1,14 @@
-// A table that people bring, as CSV (RFC 4180 and what spreadsheets make of it): comma, semicolon or tab as the
-// header tells, with or without a byte order mark, columns by name in any order. Gives rows of named fields with
-// the line each one begins on; what a field means is the caller's business. A fault of the whole table is a
-// Failure, a fault of one row is told with its line.
+// A table that people bring, as CSV: columns by name in any order. Gives rows of named fields with the line each one
+// begins on; what a field means is the caller's business. A fault of the whole table is a Failure, a fault of one row
+// is told with its line.
 
-import { CsvError, parse } from 'csv-parse/sync';
-import { Failure } from '../words/failure.ts';
+import type { Failure } from '../words/failure.ts';
 import { nearNames } from '../words/near-names.ts';
 import { printable } from '../words/printable.ts';
+import { csvRecords } from './csv-records.ts';
 import type { TableEncoding } from './table-encodings.ts';
+import { tableFailure } from './table-failure.ts';
 import { decodeTableText } from './table-text.ts';
-import { plainCell } from './unit-csv.ts';
 
 export interface CsvRequest {
   /** Shown with every Failure. */
@@ -48,110 +47,77 @@ export interface CsvTable {
   readonly ignored: readonly string[];
 }
 
-/** The largest table that is read: some 200,000 units with all their columns. */
-export const maxTableBytes = 64 * 2 ** 20;
+/** Of a table that is read whole, such as a list of visits. */
 const usualMaxRows = 200_000;
-const maxRecordBytes = 64 * 1024;
+const maxTableBytes = 1024 * 2 ** 20;
 const maxColumns = 200;
 
-export function readCsvTable(bytes: Uint8Array, request: CsvRequest): CsvTable {
-  const records = parseRecords(decodeTableText(bytes, request.path, request.encoding), request.path);
-  const header = records[0];
+/** A table whose header was read, and whose rows come one after the other. */
+export interface OpenCsvTable extends Pick<CsvTable, 'present' | 'renamed' | 'ignored'> {
+  /** To be read once. Failures of the whole table, whatever came before: exit 2. */
+  rows(): AsyncGenerator<CsvRow | RowFault>;
+}
+
+/** `chunks`: the bytes of the table in order; their memory may be used again. Holds a few of them at most. */
+export async function openCsvTable(chunks: Iterable<Uint8Array>, request: CsvRequest): Promise<OpenCsvTable> {
+  const { path, encoding, maxRows = usualMaxRows } = request;
+  const records = csvRecords(decodeTableText(bounded(chunks, path), path, encoding), path);
+  const { value: header } = await records.next();
   if (header === undefined) {
-    throw tableFailure('table-empty', 'The table is empty.', request.path, {
+    throw tableFailure('table-empty', 'The table is empty.', path, {
       expected: `a header: ${request.required.join(',')}`,
     });
   }
-  const columns = assignColumns(header.cells, request);
-  const maxRows = request.maxRows ?? usualMaxRows;
-  if (records.length - 1 > maxRows) {
-    throw tableFailure(
-      'table-too-long',
-      'The table has more rows than can be taken in at once.',
-      request.path,
-      {
-        seen: `${records.length - 1} rows`,
-        expected: `${maxRows} at most`,
-      },
-    );
+  const { fields, renamed, ignored } = assignColumns(header.cells, request);
+  const length = header.cells.length;
+  const named = header.cells.findLastIndex((cell: string) => cell !== '') + 1;
+
+  async function* rows(): AsyncGenerator<CsvRow | RowFault> {
+    let count = 0;
+    for await (const { line, cells } of records) {
+      count += 1;
+      if (count > maxRows) throw tooLong(path, `more than ${maxRows} rows`, `${maxRows} at most`);
+      const extra = cells.slice(length).some((cell) => cell !== '');
+      // Spreadsheets leave out empty cells at the end of a row, and those of columns without a name.
+      if (extra || cells.length < named) {
+        const summary = `The row has ${cells.length} cells, the header ${length}`;
+        yield { line, code: 'row-length', summary };
+        continue;
+      }
+      const row: Record<string, string> = {};
+      for (const [field, at] of fields) row[field] = cells[at] ?? '';
+      yield { line, fields: row };
+    }
   }
 
-  const named = header.cells.findLastIndex((cell) => cell !== '') + 1;
+  return { present: [...fields.keys()], renamed, ignored, rows };
+}
+
+/** All of it at once: for tables that are not long. */
+export async function readCsvTable(chunks: Iterable<Uint8Array>, request: CsvRequest): Promise<CsvTable> {
+  const { present, renamed, ignored, ...table } = await openCsvTable(chunks, request);
   const rows: CsvRow[] = [];
   const faults: RowFault[] = [];
-  for (const { line, cells } of records.slice(1)) {
-    const extra = cells.slice(header.cells.length).some((cell) => cell !== '');
-    // Spreadsheets leave out empty cells at the end of a row, and those of columns without a name.
-    if (extra || cells.length < named) {
-      const summary = `The row has ${cells.length} cells, the header ${header.cells.length}`;
-      faults.push({ line, code: 'row-length', summary });
-      continue;
-    }
-    const fields: Record<string, string> = {};
-    for (const [field, at] of columns.fields) fields[field] = cells[at] ?? '';
-    rows.push({ line, fields });
+  for await (const row of table.rows()) {
+    if ('fields' in row) rows.push(row);
+    else faults.push(row);
   }
-  return {
-    rows,
-    faults,
-    present: [...columns.fields.keys()],
-    renamed: columns.renamed,
-    ignored: columns.ignored,
-  };
+  return { rows, faults, present, renamed, ignored };
 }
 
-interface CsvRecord {
-  readonly line: number;
-  readonly cells: readonly string[];
-}
-
-function parseRecords(text: string, path: string): CsvRecord[] {
-  // A spreadsheet's own first line, which names the separator.
-  const named = /^\ufeff?"?sep=([,;\t])"?\n/i.exec(text);
-  const skippedLines = named === null ? 0 : 1;
-  const rest = named === null ? text : text.slice(named[0].length);
-  const delimiter = named?.[1] ?? delimiterOf(rest);
-  try {
-    const parsed = parse(rest, {
-      delimiter,
-      bom: true,
-      info: true,
-      relax_column_count: true,
-      relax_quotes: true,
-      skip_empty_lines: true,
-      record_delimiter: '\n',
-      max_record_size: maxRecordBytes,
-    }) as unknown as { record: string[]; info: { lines: number } }[];
-    return parsed
-      .map(({ record, info }) => ({
-        line: skippedLines + info.lines - newlinesIn(record),
-        cells: record.map((cell) => plainCell(cell.trim())),
-      }))
-      .filter(({ cells }) => cells.some((cell) => cell !== ''));
-  } catch (error) {
-    if (!(error instanceof CsvError)) throw error;
-    const line = skippedLines + Number(error.lines ?? 1);
-    // A mark that is never closed swallows the rest of the table, or the longest row there may be.
-    const isQuote = error.code === 'CSV_QUOTE_NOT_CLOSED' || error.code === 'CSV_MAX_RECORD_SIZE';
-    throw tableFailure(
-      isQuote ? 'table-quote' : 'table-form',
-      isQuote ? 'A quotation mark is opened and never closed.' : 'The table cannot be read as CSV.',
-      `${path}:${line}`,
-      isQuote ? {} : { seen: printable(error.message) },
-    );
+function* bounded(chunks: Iterable<Uint8Array>, path: string): Generator<Uint8Array> {
+  let bytes = 0;
+  for (const chunk of chunks) {
+    bytes += chunk.length;
+    if (bytes > maxTableBytes)
+      throw tooLong(path, 'more than 1 GiB', 'a table of units or of visits, 1 GiB at most');
+    yield chunk;
   }
 }
 
-function newlinesIn(cells: readonly string[]): number {
-  return cells.reduce((count, cell) => count + cell.split('\n').length - 1, 0);
-}
-
-/** The separator that cuts the header into the most names; a comma where none does. */
-function delimiterOf(text: string): string {
-  const header = (/^[\ufeff\s]*([^\n]*)/.exec(text)?.[1] ?? '').replace(/"[^"]*"/g, '');
-  const counted = [',', ';', '\t'].map((delimiter) => ({ delimiter, count: header.split(delimiter).length }));
-  counted.sort((a, b) => b.count - a.count);
-  return counted[0]!.delimiter;
+function tooLong(path: string, seen: string, expected: string): Failure {
+  const summary = 'The table has more rows than can be taken in at once.';
+  return tableFailure('table-too-long', summary, path, { seen, expected });
 }
 
 /** Capitals, blanks, points and dashes do not tell two names apart. */
@@ -222,20 +188,4 @@ function columnMissing(missing: readonly string[], header: readonly string[], pa
           : `Name the column that holds it: --map ${first}="${printable(near)}".`,
     },
   );
-}
-
-function tableFailure(
-  code: string,
-  summary: string,
-  where: string,
-  more: { readonly seen?: string; readonly expected?: string; readonly next?: string },
-): Failure {
-  return new Failure({
-    code,
-    exit: 2,
-    summary,
-    where,
-    next: 'Correct the table, then run the same again.',
-    ...more,
-  });
 }

@@ -27,7 +27,8 @@ export function planRegistration(
   const version = planVersion(registration, unit, signer);
   if (unit === undefined || unit.retired) {
     const known = unit === undefined ? {} : unit.details;
-    const body = { serial, product, hardware, site, details: { ...known, ...details } };
+    // Names in the order in which they are written: nothing has to be sorted then.
+    const body = { details: { ...known, ...details }, hardware, product, serial, site };
     return { kind: 'added', drafts: [draftEntry('unit-added', signer, body), ...version] };
   }
   const changes = changesTo(unit, registration);
@@ -64,7 +65,7 @@ function planVersion(
   const { atMs, dated } = version;
   const signature = { ...signer, claimedAt: formatLocalTime(atMs, signer.zone) };
   return [
-    draftEntry('version-seen', signature, { serial, version: version.version, evidence: 'reported', dated }),
+    draftEntry('version-seen', signature, { dated, evidence: 'reported', serial, version: version.version }),
   ];
 }
 

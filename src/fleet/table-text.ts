@@ -26,29 +26,51 @@ function encodingOf(bytes: Uint8Array): TableEncoding {
   return 'utf-8';
 }
 
-/** One kind of line end, so that lines are counted as an editor counts them; without a mark at the beginning. */
-export function decodeTableText(bytes: Uint8Array, path: string, declared?: TableEncoding): string {
-  const encoding = declared ?? encodingOf(bytes);
-  let text: string;
-  try {
-    text = new TextDecoder(encoding, { fatal: true }).decode(bytes);
-  } catch {
-    throw refused(
-      'table-encoding',
-      declared === undefined
-        ? 'The table is not in UTF-8: letters with accents would be lost.'
-        : `The table is not in ${declared}.`,
-      path,
-      'Save it again as "CSV UTF-8"; or declare what it is: --encoding windows-1252.',
-    );
+/** The text, piece by piece, with one kind of line end, so that lines are counted as an editor counts them; no mark. */
+export function* decodeTableText(
+  chunks: Iterable<Uint8Array>,
+  path: string,
+  declared?: TableEncoding,
+): Generator<string> {
+  let decoder: InstanceType<typeof TextDecoder> | undefined;
+  /** A carriage return at the end of a piece: the line feed may be in the next. */
+  let held = '';
+  const plain = (text: string, isLast: boolean): string => {
+    if (text.includes('\0')) throw notText(path);
+    const whole = held + text;
+    held = !isLast && whole.endsWith('\r') ? '\r' : '';
+    return whole.slice(0, whole.length - held.length).replace(/\r\n?/g, '\n');
+  };
+  const decode = (bytes: Uint8Array | undefined): string => {
+    try {
+      return decoder?.decode(bytes, { stream: bytes !== undefined }) ?? '';
+    } catch {
+      throw otherEncoding(path, declared);
+    }
+  };
+  for (const chunk of chunks) {
+    decoder ??= new TextDecoder(declared ?? encodingOf(chunk), { fatal: true });
+    yield plain(decode(chunk), false);
   }
-  if (text.includes('\0')) {
-    throw refused(
-      'table-not-text',
-      'This is not a table of text.',
-      path,
-      'Save the spreadsheet as "CSV UTF-8" and give that file.',
-    );
-  }
-  return text.replace(/\r\n?/g, '\n');
+  yield plain(decode(undefined), true);
+}
+
+function otherEncoding(path: string, declared: TableEncoding | undefined): Failure {
+  return refused(
+    'table-encoding',
+    declared === undefined
+      ? 'The table is not in UTF-8: letters with accents would be lost.'
+      : `The table is not in ${declared}.`,
+    path,
+    'Save it again as "CSV UTF-8"; or declare what it is: --encoding windows-1252.',
+  );
+}
+
+function notText(path: string): Failure {
+  return refused(
+    'table-not-text',
+    'This is not a table of text.',
+    path,
+    'Save the spreadsheet as "CSV UTF-8" and give that file.',
+  );
 }

@@ -127,6 +127,11 @@ export interface RecordStore<Unit> {
   readonly laptop: string;
   /** All of them or none, on the disk when it returns, the units they touch added up anew. */
   append(drafts: readonly EntryDraft[]): Promise<EntryAddress[]>;
+  /**
+   * The same of many, each asked for when the one before is written; how many there were. Where `drafts` throws, nothing
+   * was written. Others wait meanwhile.
+   */
+  appendEach(drafts: AsyncIterable<EntryDraft>): Promise<number>;
   unit(serial: string): Promise<Unit | undefined>;
   /** Sorted by serial. Others may write in the meantime. */
   units(filter?: UnitFilter): AsyncIterable<Unit>;

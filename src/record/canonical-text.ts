@@ -6,6 +6,7 @@ import { isPlainCanonical } from './plain-canonical.ts';
 
 /** Names sorted by UTF-16 code units, no white space, shortest numbers. A name whose value is undefined is left out. */
 export function canonicalText(value: unknown): string {
+  if (typeof value === 'string' && isPlainText(value)) return `"${value}"`;
   const sorted = isInOrder(value, 0) ? value : inOrder(value, 0);
   if (sorted !== unsure) {
     const quick = JSON.stringify(sorted);
@@ -29,6 +30,15 @@ export function isCanonicalText(text: string, value: unknown): boolean {
 }
 
 const maxDepth = 64;
+
+/** Written as it is. */
+function isPlainText(text: string): boolean {
+  for (let at = 0; at < text.length; at++) {
+    const letter = text.charCodeAt(at);
+    if (letter < 0x20 || letter > 0x7e || letter === 0x22 || letter === 0x5c) return false;
+  }
+  return true;
+}
 
 /** Whether the engine writes `value` as RFC 8785 has it, as it is: the usual case, since most are made in order. */
 function isInOrder(value: unknown, depth: number): boolean {

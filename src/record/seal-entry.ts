@@ -18,7 +18,8 @@ export function sealEntry(draft: EntryDraft, place: EntryPlace): StoredEntry {
   const { laptop, seq, prev, writtenAt } = place;
   const bodyText = canonicalText(draft.body);
   // The names in their order (RFC 8785, section 3.2.3): what surrounds a body is the same in every entry.
-  const text = `{"body":${bodyText},"claimedAt":${canonicalText(claimedAt)},"doneBy":${canonicalText(doneBy)},"format":${entryFormat},"kind":${canonicalText(kind)},"kindVersion":${canonicalText(kindVersion)},"laptop":${canonicalText(laptop)},"prev":${canonicalText(prev)},"seq":${canonicalText(seq)},"typedBy":${canonicalText(typedBy)},"writtenAt":${canonicalText(writtenAt)}}`;
+  const text = `{"body":${bodyText},"claimedAt":${canonicalText(claimedAt)},"doneBy":${canonicalText(doneBy)},"format":${entryFormat},"kind":"${kind}","kindVersion":${kindVersion},"laptop":"${laptop}","prev":"${prev}","seq":${seq},"typedBy":${canonicalText(typedBy)},"writtenAt":"${writtenAt}"}`;
+  if (!isPlain(kind) || !isPlain(laptop)) throw new TypeError(`not the form of an entry: ${text}`);
   const body: unknown = JSON.parse(bodyText);
   const value = { format: entryFormat, kind, kindVersion, claimedAt, typedBy, doneBy, ...place, body };
   const entry = entryFrom(value, sha256Hex(text));
@@ -70,6 +71,11 @@ export function entryFrom(value: unknown, hash: string): Entry | undefined {
     claimedMs,
     writtenMs,
   };
+}
+
+/** Needs no escape in JSON. */
+function isPlain(text: string): boolean {
+  return /^[\w .-]*$/.test(text);
 }
 
 const hashLength = 64;

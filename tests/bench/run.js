@@ -207,8 +207,7 @@ const parts = {
   },
 
   import() {
-    // As many as one table may hold.
-    const count = Number(process.env.SLOTPROOF_BENCH_ENTRIES ?? 200_000);
+    const count = Number(process.env.SLOTPROOF_BENCH_ENTRIES ?? 1_000_000);
     manifests(
       'SMALL.BIN',
       sh('head -c 4096 /dev/urandom > SMALL.BIN') === '' ? 4096 : 0,

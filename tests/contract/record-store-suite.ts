@@ -200,6 +200,34 @@ export function recordStoreSuite(name: string, makePlace: () => StorePlace | Pro
       expect((await store.check()).findings).toEqual([]);
     });
 
+    test('drafts one by one, in one go: all of them, or none where they end in an error', async () => {
+      await store.append([added('A')]);
+      const before = await store.marks();
+      async function* some(serials: readonly string[], fault?: Error) {
+        for (const serial of serials) {
+          // The store may be asked meanwhile.
+          expect(await store.unit('A')).toMatchObject({ serial: 'A' });
+          yield added(serial);
+          yield read(serial, '4.0.0', newYear + day);
+        }
+        if (fault !== undefined) throw fault;
+      }
+      await expect(store.appendEach(some(['B', 'C'], new Error('the table ends')))).rejects.toThrow(
+        'the table ends',
+      );
+      await expect(store.appendEach(some(['B', '\ud800']))).rejects.toThrow(TypeError);
+      expect(await store.marks()).toEqual(before);
+      expect(await serials()).toEqual(['A']);
+
+      expect(await store.appendEach(some([]))).toBe(0);
+      expect(await store.marks()).toEqual(before);
+      expect(await store.appendEach(some(['B', 'C']))).toBe(4);
+      await store.append([added('D')]);
+      expect(await serials()).toEqual(['A', 'B', 'C', 'D']);
+      expect(await store.unit('C')).toMatchObject({ version: { version: '4.0.0' } });
+      expect(await store.check()).toMatchObject({ entries: 6, units: 4, findings: [] });
+    });
+
     test('kinds that are not known are kept, shown and checked', async () => {
       const strange: EntryDraft = {
         ...added('A'),

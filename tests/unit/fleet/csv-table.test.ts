@@ -4,11 +4,11 @@ import { Failure } from '../../../src/words/failure.ts';
 
 const request = { path: '/t.csv', required: ['serial', 'site'], optional: ['notes'] };
 const bytes = (text: string) => new TextEncoder().encode(text);
-const read = (text: string, more: object = {}) => readCsvTable(bytes(text), { ...request, ...more });
+const read = (text: string, more: object = {}) => readCsvTable([bytes(text)], { ...request, ...more });
 
-function failure(text: string | Uint8Array, more: object = {}): Failure['facts'] {
+async function failure(text: string | Uint8Array, more: object = {}): Promise<Failure['facts']> {
   try {
-    readCsvTable(typeof text === 'string' ? bytes(text) : text, { ...request, ...more });
+    await readCsvTable([typeof text === 'string' ? bytes(text) : text], { ...request, ...more });
   } catch (error) {
     if (error instanceof Failure) return error.facts;
     throw error;
@@ -29,14 +29,14 @@ test.each([
   ['other capitals and blanks', ' Serial , SITE \n A , x \n'],
   ['another order and an empty column', 'site,serial,\nx,A,\n'],
   ['empty lines before, between and after', '\n\nserial,site\n\nA,x\n,\n  \n\n'],
-])('read: %s', (_name, text) => {
-  const { rows, faults } = read(text);
+])('read: %s', async (_name, text) => {
+  const { rows, faults } = await read(text);
   expect(rows.map(({ fields }) => fields)).toEqual([{ serial: 'A', site: 'x' }]);
   expect(faults).toEqual([]);
 });
 
-test('cells with separators, quotes and line ends; each row with the line that it begins on', () => {
-  const { rows, faults } = read(
+test('cells with separators, quotes and line ends; each row with the line that it begins on', async () => {
+  const { rows, faults } = await read(
     'serial,site,notes\r\nA,"x, y","said ""yes"""\r\nB,x,"two\r\nlines"\r\nC,5" pipe,\r\nD,x\r\nE,x,n,\r\nF,x,n,more\r\nG,x,n\r\n',
   );
   expect(rows).toEqual([
@@ -52,25 +52,25 @@ test('cells with separators, quotes and line ends; each row with the line that i
   ]);
 });
 
-test('columns that no field takes are told; fields without a column are absent', () => {
-  const table = read('serial,colour,site\nA,red,x\n');
+test('columns that no field takes are told; fields without a column are absent', async () => {
+  const table = await read('serial,colour,site\nA,red,x\n');
   expect(table.ignored).toEqual(['colour']);
   expect(table.present).toEqual(['serial', 'site']);
   expect(table.rows[0]!.fields).not.toHaveProperty('notes');
 });
 
-test('a field can be mapped to a column of another name', () => {
+test('a field can be mapped to a column of another name', async () => {
   const map = new Map([
     ['serial', 'Serial no.'],
     ['notes', 'colour'],
   ]);
-  const table = read('Serial no.,site,colour,serial\nA,x,red,other\n', { map });
+  const table = await read('Serial no.,site,colour,serial\nA,x,red,other\n', { map });
   expect(table.rows[0]!.fields).toEqual({ serial: 'A', site: 'x', notes: 'red' });
   expect(table.ignored).toEqual(['serial']);
 });
 
-test('a header alone is an empty table', () => {
-  expect(read('serial,site\n').rows).toEqual([]);
+test('a header alone is an empty table', async () => {
+  expect((await read('serial,site\n')).rows).toEqual([]);
 });
 
 test.each([
@@ -82,25 +82,29 @@ test.each([
   ['a quote that swallows a long rest', `serial,site\nA,"x\n${'B,y\n'.repeat(40_000)}`, 'table-quote'],
   ['too many columns', `serial,site${',c'.repeat(300)}\n`, 'table-form'],
   ['NUL characters', 'serial,site\nA,\0\n', 'table-not-text'],
-])('refused as a whole: %s', (_name, text, code) => {
-  expect(failure(text)).toMatchObject({ code, exit: 2 });
+])('refused as a whole: %s', async (_name, text, code) => {
+  expect(await failure(text)).toMatchObject({ code, exit: 2 });
 });
 
-test('refused as a whole: other encodings, too many rows, a column mapped that is not there', () => {
-  expect(failure(new Uint8Array([0x73, 0xe9, 0x72])).code).toBe('table-encoding');
+test('refused as a whole: other encodings, too many rows, a column mapped that is not there', async () => {
+  expect((await failure(new Uint8Array([0x73, 0xe9, 0x72]))).code).toBe('table-encoding');
   // Half a letter at the end.
-  expect(failure(new Uint8Array([0xff, 0xfe, 0x73, 0, 0x73]))).toMatchObject({ code: 'table-encoding' });
-  expect(failure(new Uint8Array([0x73, 0, 0x72, 0x65]))).toMatchObject({ code: 'table-not-text' });
-  expect(failure('serial,site\nA,x\nB,x\nC,x\n', { maxRows: 2 }).code).toBe('table-too-long');
-  expect(failure('serial,site\nA,x\n', { map: new Map([['notes', 'remarks']]) }).code).toBe('column-missing');
+  expect(await failure(new Uint8Array([0xff, 0xfe, 0x73, 0, 0x73]))).toMatchObject({
+    code: 'table-encoding',
+  });
+  expect(await failure(new Uint8Array([0x73, 0, 0x72, 0x65]))).toMatchObject({ code: 'table-not-text' });
+  expect((await failure('serial,site\nA,x\nB,x\nC,x\n', { maxRows: 2 })).code).toBe('table-too-long');
+  expect((await failure('serial,site\nA,x\n', { map: new Map([['notes', 'remarks']]) })).code).toBe(
+    'column-missing',
+  );
 });
 
-test('a slip in a column name is offered as --map', () => {
-  expect(failure('sreial,site\nA,x\n').next).toContain('--map serial="sreial"');
+test('a slip in a column name is offered as --map', async () => {
+  expect((await failure('sreial,site\nA,x\n')).next).toContain('--map serial="sreial"');
 });
 
-test('hostile column names are made fit to print', () => {
-  expect(JSON.stringify(failure('\u001b[31m,site\nA,x\n'))).not.toContain('\\u001b');
+test('hostile column names are made fit to print', async () => {
+  expect(JSON.stringify(await failure('\u001b[31m,site\nA,x\n'))).not.toContain('\\u001b');
 });
 
 const utf16 = (text: string, order: 'le' | 'be', mark: boolean) => {
@@ -118,24 +122,24 @@ test.each([
     new Uint8Array(Buffer.from('serial;site\nA;Größe\n', 'latin1')),
     'windows-1252' as const,
   ],
-])('read: %s', (_name, given, encoding) => {
-  const { rows } = readCsvTable(given, { ...request, encoding });
+])('read: %s', async (_name, given, encoding) => {
+  const { rows } = await readCsvTable([given], { ...request, encoding });
   expect(rows.map(({ fields }) => fields)).toEqual([{ serial: 'A', site: 'Größe' }]);
 });
 
-test('other plain names of a column are taken where it has none of its own, and said', () => {
+test('other plain names of a column are taken where it has none of its own, and said', async () => {
   const words = { serial: ['serial number', 's/n'], site: ['location'] };
-  const table = read('S/N,Location\nA,x\n', { words });
+  const table = await read('S/N,Location\nA,x\n', { words });
   expect([...table.renamed]).toEqual([
     ['serial', 'S/N'],
     ['site', 'Location'],
   ]);
   expect(table.rows[0]!.fields).toEqual({ serial: 'A', site: 'x' });
   // Its own name wins, and of two others neither is taken.
-  expect(read('serial,s/n,site\nA,B,x\n', { words }).rows[0]!.fields.serial).toBe('A');
-  expect(failure('S/N,Serial-Number,site\nA,B,x\n', { words }).code).toBe('column-missing');
+  expect((await read('serial,s/n,site\nA,B,x\n', { words })).rows[0]!.fields.serial).toBe('A');
+  expect((await failure('S/N,Serial-Number,site\nA,B,x\n', { words })).code).toBe('column-missing');
 });
 
-test('cells that are left out at the end of a row, where the header has no name for them', () => {
-  expect(read('serial,site,,\nA,x\nB,x,\n').rows).toHaveLength(2);
+test('cells that are left out at the end of a row, where the header has no name for them', async () => {
+  expect((await read('serial,site,,\nA,x\nB,x,\n')).rows).toHaveLength(2);
 });

@@ -20,8 +20,8 @@ const known = catalogue(
   [{ ...product('rill-40', ['A', 'B']), serial: { pattern: 'U[0-9]+', check: 'none' } }],
 );
 
-function listOf(csv: string, units: readonly UnitState[]) {
-  const table = readCsvTable(new TextEncoder().encode(csv), {
+async function listOf(csv: string, units: readonly UnitState[]) {
+  const table = await readCsvTable([new TextEncoder().encode(csv)], {
     path: 'v.csv',
     required: [],
     optional: visitFields,
@@ -33,23 +33,23 @@ const at = (serial: string, site: string | null = null) => unit({ serial, site }
 
 describe('readVisits', () => {
   const units = [at('U1', 'Alder Farm'), at('U2', 'Alder Farm'), at('U3', 'Beck Mill'), at('U4')];
-  const serials = (csv: string) =>
-    listOf(csv, units).visits.map((visit) => visit.units.map(({ serial }) => serial));
+  const serials = async (csv: string) =>
+    (await listOf(csv, units)).visits.map((visit) => visit.units.map(({ serial }) => serial));
 
-  it('takes sites and serials, in any capitals, with date and minutes', () => {
-    expect(serials('site\nAlder Farm\n beck  mill\n')).toEqual([['U1', 'U2'], ['U3']]);
-    expect(serials('serial\nU4\nu2\n')).toEqual([['U4'], ['U2']]);
-    expect(listOf('date,serial,minutes\n2026-10-21,U1,90\n', units).visits).toEqual([
+  it('takes sites and serials, in any capitals, with date and minutes', async () => {
+    expect(await serials('site\nAlder Farm\n beck  mill\n')).toEqual([['U1', 'U2'], ['U3']]);
+    expect(await serials('serial\nU4\nu2\n')).toEqual([['U4'], ['U2']]);
+    expect((await listOf('date,serial,minutes\n2026-10-21,U1,90\n', units)).visits).toEqual([
       { line: 2, named: 'serial', units: [units[0]], date: '2026-10-21', minutes: 90 },
     ]);
   });
 
-  it('prefers the serial where a line has both', () => {
-    expect(serials('site,serial\nAlder Farm,U2\nAlder Farm,\n')).toEqual([['U2'], ['U1', 'U2']]);
+  it('prefers the serial where a line has both', async () => {
+    expect(await serials('site,serial\nAlder Farm,U2\nAlder Farm,\n')).toEqual([['U2'], ['U1', 'U2']]);
   });
 
-  it('refuses a line with its number and a near name, and takes the others', () => {
-    const { visits, refused } = listOf(
+  it('refuses a line with its number and a near name, and takes the others', async () => {
+    const { visits, refused } = await listOf(
       'site,serial,date,minutes\nAldr Farm,,,\n,U11,,\nAlder Farm,,21.10.2026,\nAlder Farm,,,long\n,,2026-10-21,\nBeck Mill,,,\n',
       units,
     );
@@ -84,7 +84,7 @@ const has = (version: string, day = '2026-10-01') => {
   return { version: read, versionRead: read };
 };
 
-function resultsOf(csv: string, units: UnitState[], more: Partial<VisitQuestion> = {}) {
+async function resultsOf(csv: string, units: UnitState[], more: Partial<VisitQuestion> = {}) {
   const day = '2026-10-21';
   const audit = auditFleet({
     catalogue: known,
@@ -95,7 +95,7 @@ function resultsOf(csv: string, units: UnitState[], more: Partial<VisitQuestion>
     endMs: noon(day),
   });
   const results = visitResultsOf({
-    visits: listOf(csv, units).visits,
+    visits: (await listOf(csv, units)).visits,
     rows: new Map(audit.rows.map((row) => [row.unit.serial, row])),
     day,
     startOfDay: (one) => Date.parse(`${one}T00:00:00Z`),
@@ -116,10 +116,10 @@ function resultsOf(csv: string, units: UnitState[], more: Partial<VisitQuestion>
 describe('what became of the visits', () => {
   const updated = outcome('updated', '2026-10-20', { release: 'rill-40@2.0', versionRead: '2.0' });
   const lights = outcome('updated', '2026-10-20', { release: 'rill-40@2.0' });
-  const one = (facts: Partial<UnitState>, csv = 'serial,date\nU1,2026-10-20\n') =>
-    resultsOf(csv, [unit({ serial: 'U1', ...facts })]).serials;
+  const one = async (facts: Partial<UnitState>, csv = 'serial,date\nU1,2026-10-20\n') =>
+    (await resultsOf(csv, [unit({ serial: 'U1', ...facts })])).serials;
 
-  it('tells the worst first', () => {
+  it('tells the worst first', async () => {
     expect(visitResults.slice(0, 4)).toEqual(['leftOff', 'failed', 'notDone', 'noWord']);
   });
 
@@ -141,42 +141,44 @@ describe('what became of the visits', () => {
     ['noWord', has('2.0')],
     ['done', { ...has('2.0', '2026-10-20'), ...did(updated) }],
     ['notDone', { ...has('1.0'), ...did(lights) }],
-  ])('%s: %j', (result, facts) => {
-    expect(one(facts as Partial<UnitState>)).toEqual({ [result]: 'U1' });
+  ])('%s: %j', async (result, facts) => {
+    expect(await one(facts as Partial<UnitState>)).toEqual({ [result]: 'U1' });
   });
 
-  it('says what is the matter, the reason of a deferral included', () => {
+  it('says what is the matter, the reason of a deferral included', async () => {
     const deferred = { ...has('1.0'), ...did(outcome('deferred', '2026-10-20', { reason: 'no-access' })) };
-    const { results } = resultsOf('serial,date\nU1,2026-10-20\n', [unit({ serial: 'U1', ...deferred })]);
+    const { results } = await resultsOf('serial,date\nU1,2026-10-20\n', [
+      unit({ serial: 'U1', ...deferred }),
+    ]);
     expect(results.notDone[0]?.why).toContain('no-access');
     expect(results.notDone[0]?.why).toContain('needs 2.0');
   });
 
-  it('waits for a visit that is still to come', () => {
-    expect(one(has('1.0'), 'serial,date\nU1,2026-10-22\n')).toEqual({ toCome: 'U1' });
-    expect(one(has('1.0'), 'serial,date\nU1,2026-10-21\n')).toEqual({ noWord: 'U1' });
+  it('waits for a visit that is still to come', async () => {
+    expect(await one(has('1.0'), 'serial,date\nU1,2026-10-22\n')).toEqual({ toCome: 'U1' });
+    expect(await one(has('1.0'), 'serial,date\nU1,2026-10-21\n')).toEqual({ noWord: 'U1' });
   });
 
-  it('takes a line without a date as the week that ends with the day', () => {
+  it('takes a line without a date as the week that ends with the day', async () => {
     const on = (day: string) => ({ ...has('1.0'), ...did(outcome('deferred', day)) });
-    expect(one(on('2026-10-15'), 'serial\nU1\n')).toEqual({ notDone: 'U1' });
-    expect(one(on('2026-10-14'), 'serial\nU1\n')).toEqual({ noWord: 'U1' });
+    expect(await one(on('2026-10-15'), 'serial\nU1\n')).toEqual({ notDone: 'U1' });
+    expect(await one(on('2026-10-14'), 'serial\nU1\n')).toEqual({ noWord: 'U1' });
   });
 
-  it('of a site asks for the units that need something', () => {
+  it('of a site asks for the units that need something', async () => {
     const units = [unit({ serial: 'U1', ...has('2.0') }), unit({ serial: 'U2', ...has('1.0') })];
-    expect(resultsOf('site\nAlder Farm\n', units).serials).toEqual({ noWord: 'U2' });
+    expect((await resultsOf('site\nAlder Farm\n', units)).serials).toEqual({ noWord: 'U2' });
   });
 
-  it('counts a unit once: its latest visit that has been, else the first to come', () => {
+  it('counts a unit once: its latest visit that has been, else the first to come', async () => {
     const facts = { ...has('1.0'), ...did(outcome('deferred', '2026-10-18')) };
-    expect(one(facts, 'serial,date\nU1,2026-10-18\nU1,2026-10-20\nU1,2026-10-23\n')).toEqual({
+    expect(await one(facts, 'serial,date\nU1,2026-10-18\nU1,2026-10-20\nU1,2026-10-23\n')).toEqual({
       noWord: 'U1',
     });
-    expect(one(facts, 'serial,date\nU1,2026-10-20\nU1,2026-10-18\n')).toEqual({ noWord: 'U1' });
-    expect(one(facts, 'serial,date\nU1,2026-10-18\n')).toEqual({ notDone: 'U1' });
-    expect(one(facts, 'serial,date\nU1,2026-10-23\nU1,2026-10-18\n')).toEqual({ notDone: 'U1' });
-    const { results } = resultsOf('serial,date\nU1,2026-10-25\nU1,2026-10-23\n', [
+    expect(await one(facts, 'serial,date\nU1,2026-10-20\nU1,2026-10-18\n')).toEqual({ noWord: 'U1' });
+    expect(await one(facts, 'serial,date\nU1,2026-10-18\n')).toEqual({ notDone: 'U1' });
+    expect(await one(facts, 'serial,date\nU1,2026-10-23\nU1,2026-10-18\n')).toEqual({ notDone: 'U1' });
+    const { results } = await resultsOf('serial,date\nU1,2026-10-25\nU1,2026-10-23\n', [
       unit({ serial: 'U1', ...facts }),
     ]);
     expect(results.toCome.map(({ date }) => date)).toEqual(['2026-10-23']);
@@ -205,47 +207,51 @@ describe('cards not back', () => {
     kind: 'card-checked' as const,
     body: { card, verdict: 'sound' as const, stops: [] },
   });
-  const cards = (more: Partial<VisitQuestion>, csv = 'serial,date\nU1,2026-10-20\n') =>
-    resultsOf(csv, [unit({ serial: 'U1', ...has('1.0') })], more).cards.map(({ card }) => card);
+  const cards = async (more: Partial<VisitQuestion>, csv = 'serial,date\nU1,2026-10-20\n') =>
+    (await resultsOf(csv, [unit({ serial: 'U1', ...has('1.0') })], more)).cards.map(({ card }) => card);
 
-  it('are those prepared for a product on the list and not seen since', () => {
-    expect(cards({ cards: knownCards([prepared('K1', '2026-10-19')]) })).toEqual(['K1']);
-    expect(cards({ cards: knownCards([prepared('K1', '2026-10-19', { verdict: 'not-ready' })]) })).toEqual(
-      [],
-    );
-    expect(cards({ cards: knownCards([prepared('K1', '2026-10-19', { release: 'keld-9@1' })]) })).toEqual([]);
-    expect(cards({ cards: knownCards([prepared('K1', '2026-10-12')]) })).toEqual([]);
+  it('are those prepared for a product on the list and not seen since', async () => {
+    expect(await cards({ cards: knownCards([prepared('K1', '2026-10-19')]) })).toEqual(['K1']);
     expect(
-      cards({ cards: knownCards([prepared('K1', '2026-10-19')]) }, 'serial,date\nU1,2026-10-30\n'),
+      await cards({ cards: knownCards([prepared('K1', '2026-10-19', { verdict: 'not-ready' })]) }),
+    ).toEqual([]);
+    expect(
+      await cards({ cards: knownCards([prepared('K1', '2026-10-19', { release: 'keld-9@1' })]) }),
+    ).toEqual([]);
+    expect(await cards({ cards: knownCards([prepared('K1', '2026-10-12')]) })).toEqual([]);
+    expect(
+      await cards({ cards: knownCards([prepared('K1', '2026-10-19')]) }, 'serial,date\nU1,2026-10-30\n'),
     ).toEqual([]);
   });
 
-  it('are back once they were checked, or prepared anew for something else', () => {
+  it('are back once they were checked, or prepared anew for something else', async () => {
     const out = [prepared('K1', '2026-10-19'), prepared('K2', '2026-10-19')];
-    expect(cards({ cards: knownCards([...out, checked('K1', '2026-10-21')]) })).toEqual(['K2']);
-    expect(cards({ cards: knownCards([...out, checked('K1', '2026-10-18')]) })).toEqual(['K1', 'K2']);
+    expect(await cards({ cards: knownCards([...out, checked('K1', '2026-10-21')]) })).toEqual(['K2']);
+    expect(await cards({ cards: knownCards([...out, checked('K1', '2026-10-18')]) })).toEqual(['K1', 'K2']);
     const anew = prepared('K1', '2026-10-21', { verdict: 'not-ready' });
-    expect(cards({ cards: knownCards([...out, anew]) })).toEqual(['K2']);
+    expect(await cards({ cards: knownCards([...out, anew]) })).toEqual(['K2']);
     const forAnother = prepared('K1', '2026-10-21');
-    expect(cards({ cards: knownCards([...out, forAnother]) })).toEqual(['K2']);
+    expect(await cards({ cards: knownCards([...out, forAnother]) })).toEqual(['K2']);
   });
 
-  it('are known by the last part of their path, where one card alone has it', () => {
+  it('are known by the last part of their path, where one card alone has it', async () => {
     const used = outcomeEntry({ serial: 'U1', outcome: 'failed', card: 'van.img' }, '2026-10-20');
-    const usedAt = (...paths: string[]) =>
-      resultsOf('serial,date\nU1,2026-10-20\n', [unit({ serial: 'U1', ...has('1.0') })], {
-        cards: knownCards([...paths.map((path) => prepared(path, '2026-10-19')), used]),
-      }).cards.map((card) => card.usedAt);
-    expect(usedAt('/home/q/van.img')).toEqual(['U1']);
-    expect(usedAt('/home/q/van.img', 'van.img')).toEqual([null, 'U1']);
-    expect(usedAt('/home/q/van.img', '/home/r/van.img')).toEqual([null, null]);
+    const usedAt = async (...paths: string[]) =>
+      (
+        await resultsOf('serial,date\nU1,2026-10-20\n', [unit({ serial: 'U1', ...has('1.0') })], {
+          cards: knownCards([...paths.map((path) => prepared(path, '2026-10-19')), used]),
+        })
+      ).cards.map((card) => card.usedAt);
+    expect(await usedAt('/home/q/van.img')).toEqual(['U1']);
+    expect(await usedAt('/home/q/van.img', 'van.img')).toEqual([null, 'U1']);
+    expect(await usedAt('/home/q/van.img', '/home/r/van.img')).toEqual([null, null]);
   });
 
-  it('say where they were last used; an old card that was used at a listed unit counts', () => {
+  it('say where they were last used; an old card that was used at a listed unit counts', async () => {
     const used = outcomeEntry({ serial: 'U1', outcome: 'failed', card: 'K1' }, '2026-10-20');
     const before = outcomeEntry({ serial: 'U9', outcome: 'failed', card: 'K3' }, '2026-10-18');
     const elsewhere = outcomeEntry({ serial: 'U9', outcome: 'failed', card: 'K2' }, '2026-10-20');
-    const found = resultsOf('serial,date\nU1,2026-10-20\n', [unit({ serial: 'U1', ...has('1.0') })], {
+    const found = await resultsOf('serial,date\nU1,2026-10-20\n', [unit({ serial: 'U1', ...has('1.0') })], {
       cards: knownCards([
         ...[prepared('K1', '2026-09-01'), prepared('K2', '2026-09-01'), prepared('K3', '2026-10-19')],
         ...[before, used, elsewhere],

@@ -8,6 +8,7 @@ import { nextCardName, readCardName } from '../../../src/record/card-name.ts';
 import { type EntryBodies, type KnownEntry, knownEntry } from '../../../src/record/entry.ts';
 import { cardNamed, knownCards as cardsOf } from '../../../src/record/known-cards.ts';
 import { chainOf, day, newYear } from '../../support/entries.ts';
+import { checkSeeded } from '../../support/seeded.ts';
 
 const knownCards = (entries: readonly Entry[]) =>
   cardsOf(entries.map(knownEntry).filter((known): known is KnownEntry => known !== undefined));
@@ -142,12 +143,14 @@ function judged(entries: readonly Entry[]) {
   });
 }
 
-test('random histories: one way through, and card by card', () => {
+test('random histories: one way through, and card by card', async () => {
   const name = fc.constantFrom('KF-01', 'KF-02', 'BLUE');
   const event = fc.tuple(fc.constantFrom('prepare', 'check', 'use', 'retire'), name, fc.nat(40));
   let mostUses = 0;
-  fc.assert(
-    fc.property(fc.array(event, { maxLength: 30 }), (events) => {
+  await checkSeeded(
+    'tests/unit/record/known-cards.test.ts',
+    150,
+    fc.property(fc.array(event, { maxLength: 30, size: 'max' }), (events) => {
       const { add, entries } = chainOf('kf');
       for (const [what, card, days] of events) {
         if (what === 'prepare') add('card-prepared', prepared(card), at(days));

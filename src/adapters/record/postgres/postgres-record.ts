@@ -76,6 +76,13 @@ export class PostgresRecord<Unit> implements ServerRecord<Unit> {
     return this.#connection.transaction((queries) => this.#appendAll(queries, drafts));
   }
 
+  /** A transaction may have to be begun again: they are held. */
+  async appendEach(drafts: AsyncIterable<EntryDraft>): Promise<number> {
+    const all: EntryDraft[] = [];
+    for await (const draft of drafts) all.push(draft);
+    return (await this.append(all)).length;
+  }
+
   async #appendAll(queries: Queries, drafts: readonly EntryDraft[]): Promise<EntryAddress[]> {
     const { clock, rules } = this.#parts;
     const { laptop } = this;

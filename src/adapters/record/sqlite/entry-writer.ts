@@ -1,9 +1,12 @@
 // Writes entries that have their place in their chains already, and then the units that they touch, inside the
-// transaction of whoever calls. Holds the serials until then, and no entry.
+// transaction of whoever calls. Holds serials until then, a bounded number, and no entry.
 
 import type { StoredEntry } from '../../../ports/record-rules.ts';
 import type { Statements } from './statements.ts';
 import type { UnitTable } from './unit-table.ts';
+
+/** A unit's entries most often come together: then it is added up once. */
+const maxTouched = 50_000;
 
 export class EntryWriter<Unit> {
   readonly #statements: Statements;
@@ -16,11 +19,13 @@ export class EntryWriter<Unit> {
   }
 
   insert(stored: StoredEntry): void {
-    if (stored.serial !== null) this.#touched.add(stored.serial);
+    const { serial } = stored;
+    if (serial !== null && this.#touched.size >= maxTouched && !this.#touched.has(serial)) this.addUpUnits();
     this.#statements.run('insertEntry', { ...stored });
+    if (serial !== null) this.#touched.add(serial);
   }
 
-  /** Once all of them are written. */
+  /** Once all of them are written; those that are touched again later are added up again. */
   addUpUnits(): void {
     for (const serial of this.#touched) this.#units.addUp(serial);
     this.#touched.clear();

@@ -70,29 +70,68 @@ export class SqliteRecord<Unit> implements RecordStore<Unit> {
   async append(drafts: readonly EntryDraft[]): Promise<EntryAddress[]> {
     if (drafts.length === 0) return [];
     this.settle();
-    const addresses = this.#told(() => this.#database.transaction(() => this.#appendAll(drafts)).immediate());
-    const newest = addresses.at(-1);
-    if (newest !== undefined) noteEnd(this.#parts.path, newest);
+    const addresses: EntryAddress[] = [];
+    this.#told(() =>
+      this.#database
+        .transaction(() => {
+          const appending = this.#beginAppending();
+          for (const draft of drafts) addresses.push(appending.write(draft));
+          appending.end();
+        })
+        .immediate(),
+    );
+    this.#noteEnd(addresses.at(-1));
     return addresses;
   }
 
-  #appendAll(drafts: readonly EntryDraft[]): EntryAddress[] {
-    const { clock, rules } = this.#parts;
-    const now = clock.now();
-    const writtenAt = formatLocalTime(now, clock);
-    let end = this.#requireEnd(this.laptop);
-    const addresses: EntryAddress[] = [];
-    const writer = new EntryWriter(this.#statements, this.#units);
-    for (const draft of drafts) {
-      const place = { laptop: this.laptop, seq: end.seq + 1, prev: end.hash, writtenAt };
-      const stored = rules.seal(draft, place);
-      writer.insert(stored);
-      addresses.push(addressOf(stored));
-      end = { seq: stored.seq, hash: stored.hash };
+  async appendEach(drafts: AsyncIterable<EntryDraft>): Promise<number> {
+    this.settle();
+    let count = 0;
+    let newest: EntryAddress | undefined;
+    this.#told(() => this.#database.exec('BEGIN IMMEDIATE'));
+    try {
+      const appending = this.#told(() => this.#beginAppending());
+      for await (const draft of drafts) {
+        newest = this.#told(() => appending.write(draft));
+        count += 1;
+      }
+      this.#told(() => {
+        appending.end();
+        this.#database.exec('COMMIT');
+      });
+    } catch (error) {
+      // Where the disk is full or gone, SQLite has ended it by itself.
+      if (this.#database.inTransaction) this.#database.exec('ROLLBACK');
+      throw error;
     }
-    writer.addUpUnits();
-    this.#statements.run('noteMark', { laptop: this.laptop, ...end });
-    return addresses;
+    this.#noteEnd(newest);
+    return count;
+  }
+
+  /** Entries of one time of writing, at the end of this computer's chain, inside a transaction of the caller's. */
+  #beginAppending() {
+    const { clock, rules } = this.#parts;
+    const writtenAt = formatLocalTime(clock.now(), clock);
+    const writer = new EntryWriter(this.#statements, this.#units);
+    const laptop = this.laptop;
+    let end = this.#requireEnd(laptop);
+    return {
+      write: (draft: EntryDraft): EntryAddress => {
+        const stored = rules.seal(draft, { laptop, seq: end.seq + 1, prev: end.hash, writtenAt });
+        writer.insert(stored);
+        end = { seq: stored.seq, hash: stored.hash };
+        return addressOf(stored);
+      },
+      end: (): void => {
+        writer.addUpUnits();
+        if (end.seq > 0) this.#statements.run('noteMark', { laptop, ...end });
+      },
+    };
+  }
+
+  /** Beside the record as well: only where something was written. */
+  #noteEnd(newest: EntryAddress | undefined): void {
+    if (newest !== undefined) noteEnd(this.#parts.path, newest);
   }
 
   /** Where a chain ends. It never grows on an end that is not the one last noted. */
