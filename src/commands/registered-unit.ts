@@ -16,7 +16,7 @@ export async function requireRegisteredUnit(context: Context, text: string): Pro
   if (unit !== undefined) return unit;
   const scanned = store === undefined ? undefined : await ofSeveralReadings(context, store, text);
   if (scanned !== undefined) return scanned;
-  const near = store === undefined ? [] : nearSerials(text.trim(), await store.serials());
+  const near = store === undefined ? [] : await nearSerials(text.trim(), (texts) => store.serialsFrom(texts));
   if (near.length > 0 && context.terminal.interactive && store !== undefined) {
     const chosen = await context.terminal.choose(
       `${printable(text, 60)} is not registered. Which unit is meant?`,

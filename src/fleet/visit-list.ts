@@ -8,7 +8,7 @@ import type { UnitState } from '../record/unit-state.ts';
 import { nearNames } from '../words/near-names.ts';
 import { printable } from '../words/printable.ts';
 import type { CsvTable, RowFault } from './csv-table.ts';
-import { nearSerials } from './near-serials.ts';
+import { byCodePoints, nearSerialsAmong } from './near-serials.ts';
 import { readSerial } from './serial.ts';
 
 export const visitFields = ['site', 'serial', 'date', 'minutes'] as const;
@@ -45,6 +45,11 @@ export function readVisits(
     else there.push(unit);
   }
 
+  let inOrder: string[] | undefined;
+  const serialsInOrder = () => {
+    inOrder ??= [...bySerial.keys()].sort(byCodePoints);
+    return inOrder;
+  };
   const visits: Visit[] = [];
   const refused: RowFault[] = [...table.faults];
   for (const { line, fields } of table.rows) {
@@ -56,7 +61,7 @@ export function readVisits(
       refuse('minutes-form', `"${printable(minutes, 40)}" is no number of minutes`);
     } else if (serial !== '') {
       const unit = findUnit(serial, bySerial, known);
-      if (unit === undefined) refuse('unit-unknown', unknownUnit(serial, bySerial.keys()));
+      if (unit === undefined) refuse('unit-unknown', unknownUnit(serial, serialsInOrder()));
       else visits.push(visitOf(line, 'serial', [unit], date, minutes));
     } else if (site !== '') {
       const there = bySite.get(siteKey(site));
@@ -94,8 +99,8 @@ function findUnit(
   return reading.ok ? bySerial.get(reading.serial) : undefined;
 }
 
-function unknownUnit(serial: string, known: Iterable<string>): string {
-  const near = nearSerials(serial, known, 1)[0];
+function unknownUnit(serial: string, inOrder: readonly string[]): string {
+  const near = nearSerialsAmong(serial, inOrder, 1)[0];
   const hint = near === undefined ? '' : `; did you mean ${printable(near, 80)}?`;
   return `No unit ${printable(serial, 80)} is registered${hint}`;
 }

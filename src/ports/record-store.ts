@@ -135,8 +135,8 @@ export interface RecordStore<Unit> {
   unit(serial: string): Promise<Unit | undefined>;
   /** Sorted by serial. Others may write in the meantime. */
   units(filter?: UnitFilter): AsyncIterable<Unit>;
-  /** Serials alone, sorted, retired ones included: for suggestions. */
-  serials(): Promise<string[]>;
+  /** Of each text the first serial that does not come before it, by code points, retired ones included: for suggestions. */
+  serialsFrom(texts: readonly string[]): Promise<(string | null)[]>;
   /** Names of all sites where a unit is registered, retired ones included; sorted, each once. */
   sites(): Promise<string[]>;
   entry(id: string): Promise<Entry | undefined>;

@@ -2,7 +2,7 @@
 // check characters themselves are judged in check-characters.test.ts.
 
 import { describe, expect, it } from 'vitest';
-import { nearSerials } from '../../../src/fleet/near-serials.ts';
+import { byCodePoints, nearSerialsAmong } from '../../../src/fleet/near-serials.ts';
 import { maxSerialLength, readSerial, type SerialRule } from '../../../src/fleet/serial.ts';
 
 // 10000008: from the right 8, then zeros, the 1 in eighth place doubled: 8 + 2 = 10, a multiple of ten.
@@ -98,6 +98,9 @@ describe('readSerial', () => {
   });
 });
 
+const among = (typed: string, known: readonly string[], limit?: number) =>
+  nearSerialsAmong(typed, [...known].sort(byCodePoints), limit);
+
 describe('nearSerials', () => {
   const known = ['TRB10000008', 'TRB10000016', 'TRC10000008', 'k1234', 'K99'];
 
@@ -114,7 +117,7 @@ describe('nearSerials', () => {
     ['itself', 'K99', []],
     ['an empty text', '', []],
   ])('%s', (_, typed, expected) => {
-    expect(nearSerials(typed, known)).toEqual(expected);
+    expect(among(typed, known)).toEqual(expected);
   });
 
   it('agrees with every slip made by force', () => {
@@ -143,11 +146,11 @@ describe('nearSerials', () => {
     };
     for (const word of words) {
       const expected = [...slips(word)].filter((slip) => words.includes(slip)).sort();
-      expect(nearSerials(word, words, 999).sort(), word).toEqual(expected);
+      expect(among(word, words, 999).sort(), word).toEqual(expected);
     }
   });
 
   it('shows a few only', () => {
-    expect(nearSerials('A0', ['A1', 'A2', 'A3', 'A4', 'A5'])).toEqual(['A1', 'A2', 'A3']);
+    expect(among('A0', ['A1', 'A2', 'A3', 'A4', 'A5'])).toEqual(['A1', 'A2', 'A3']);
   });
 });

@@ -150,9 +150,9 @@ export class PostgresRecord<Unit> implements ServerRecord<Unit> {
     for await (const page of this.#units.pages(this.#connection, filter)) yield* page;
   }
 
-  async serials(): Promise<string[]> {
+  async serialsFrom(texts: readonly string[]): Promise<(string | null)[]> {
     await this.#settle();
-    return this.#units.serials(this.#connection);
+    return this.#units.serialsFrom(this.#connection, texts);
   }
 
   async sites(): Promise<string[]> {

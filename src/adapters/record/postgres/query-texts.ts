@@ -32,7 +32,6 @@ export const queryTexts: Readonly<Record<keyof QueryRows, NamedQuery>> = {
   countUnits: { sql: 'select count(*) as "count" from "slotproof"."units"', names: [] },
   countMarks: { sql: 'select count(*) as "count" from "slotproof"."marks"', names: [] },
   unitState: { sql: 'select "state" from "slotproof"."units" where "serial" = $1', names: ['serial'] },
-  serials: { sql: 'select "serial" from "slotproof"."units" order by "serial"', names: [] },
   sites: {
     sql: 'with recursive "found" as (select min("site") as "site" from "slotproof"."units" union all select (select min("slotproof"."units"."site") as "site" from "slotproof"."units" where "slotproof"."units"."site" > "found"."site") as "site" from "found" where "site" is not null) select site as "site" from "found" where "site" is not null order by "site"',
     names: [],
@@ -95,6 +94,11 @@ export const queryTexts: Readonly<Record<keyof QueryRows, NamedQuery>> = {
   removeUnitsGiven: {
     sql: 'delete from "slotproof"."units" where serial = any($1::text[])',
     names: ['serials'],
+  },
+  serials: { sql: 'select "serial" from "slotproof"."units" order by "serial"', names: [] },
+  serialsFrom: {
+    sql: 'select least((select min("slotproof"."units"."serial") as "serial" from "slotproof"."units" where "slotproof"."units"."serial" >= asked.text collate "C"), (select min("slotproof"."stale_units"."serial") as "serial" from "slotproof"."stale_units" where "slotproof"."stale_units"."serial" >= asked.text collate "C")) as "serial" from unnest($1::text[]) with ordinality as asked (text, place) order by asked.place',
+    names: ['texts'],
   },
   staleSerials: { sql: 'select "serial" from "slotproof"."stale_units" order by "serial"', names: [] },
   holdChains: {

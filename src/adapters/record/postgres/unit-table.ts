@@ -50,8 +50,12 @@ export class UnitTable<Unit> {
     }
   }
 
+  async serialsFrom(queries: Queries, texts: readonly string[]): Promise<(string | null)[]> {
+    return (await queries.all('serialsFrom', { texts })).map(({ serial }) => serial);
+  }
+
   /** Serials of what is registered, behind or not. */
-  async serials(queries: Queries): Promise<string[]> {
+  async #serials(queries: Queries): Promise<string[]> {
     const settled = (await queries.all('serials')).map(({ serial }) => serial);
     const behind = await queries.all('staleSerials');
     if (behind.length === 0) return settled;
@@ -84,7 +88,7 @@ export class UnitTable<Unit> {
 
   /** Of what is registered, behind or not. */
   async count(queries: Queries): Promise<number> {
-    if ((await queries.all('staleSerials')).length > 0) return (await this.serials(queries)).length;
+    if ((await queries.all('staleSerials')).length > 0) return (await this.#serials(queries)).length;
     return Number((await queries.get('countUnits'))?.count);
   }
 

@@ -158,6 +158,24 @@ export function postgresQueries() {
         })),
       ),
     removeUnitsGiven: database.deleteFrom('units').where(serialsGiven),
+    serials: database.selectFrom('units').select('serial').orderBy('serial'),
+    /** In the order of the texts. What is behind its entries is found as well, registered or not. */
+    serialsFrom: database
+      .selectFrom(
+        sql<{ text: string; place: number }>`unnest(${value('texts')}::text[]) with ordinality`.as<'asked'>(
+          sql`asked (text, place)`,
+        ),
+      )
+      .select((eb) => [
+        sql<string | null>`least(${eb
+          .selectFrom('units')
+          .select((inner) => inner.fn.min('units.serial').as('serial'))
+          .where('units.serial', '>=', sql<string>`asked.text collate "C"`)}, ${eb
+          .selectFrom('stale_units')
+          .select((inner) => inner.fn.min('stale_units.serial').as('serial'))
+          .where('stale_units.serial', '>=', sql<string>`asked.text collate "C"`)})`.as('serial'),
+      ])
+      .orderBy(sql`asked.place`),
     staleSerials: database.selectFrom('stale_units').select('serial').orderBy('serial'),
     holdChains: database
       .selectFrom(

@@ -76,7 +76,6 @@ export function sharedQueries(database: RecordDatabase) {
     countUnits: countOf(database, 'units'),
     countMarks: countOf(database, 'marks'),
     unitState: database.selectFrom('units').select('state').where('serial', '=', text('serial')),
-    serials: database.selectFrom('units').select('serial').orderBy('serial'),
     /** Every site with a unit, found by leaps along the index. */
     sites: database
       .withRecursive('found', (db) =>

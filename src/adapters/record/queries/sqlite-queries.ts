@@ -65,6 +65,12 @@ export function sqliteQueries() {
     unitsPageOfProduct: units.where('product', '=', product),
     unitsPageAtSite: units.where('site', '=', site),
     unitsPageOfProductAtSite: units.where('product', '=', product).where('site', '=', site),
+    serialFrom: database
+      .selectFrom('units')
+      .select('serial')
+      .where('serial', '>=', value<string>('from'))
+      .orderBy('serial')
+      .limit(sql.lit(1)),
     /** The first serial after one, of those with an entry or a row. */
     serialAfter: database
       .selectFrom(

@@ -32,7 +32,6 @@ export const queryTexts: Readonly<Record<keyof QueryRows, NamedQuery>> = {
   countUnits: { sql: 'select count(*) as "count" from "units"', names: [] },
   countMarks: { sql: 'select count(*) as "count" from "marks"', names: [] },
   unitState: { sql: 'select "state" from "units" where "serial" = ?', names: ['serial'] },
-  serials: { sql: 'select "serial" from "units" order by "serial"', names: [] },
   sites: {
     sql: 'with recursive "found" as (select min("site") as "site" from "units" union all select (select min("units"."site") as "site" from "units" where "units"."site" > "found"."site") as "site" from "found" where "site" is not null) select site as "site" from "found" where "site" is not null order by "site"',
     names: [],
@@ -76,6 +75,10 @@ export const queryTexts: Readonly<Record<keyof QueryRows, NamedQuery>> = {
   unitsPageOfProductAtSite: {
     sql: 'select "serial", "newest_ms", "state" from "units" where "serial" > ? and "product" = ? and "site" = ? order by "serial" limit 500',
     names: ['after', 'product', 'site'],
+  },
+  serialFrom: {
+    sql: 'select "serial" from "units" where "serial" >= ? order by "serial" limit 1',
+    names: ['from'],
   },
   serialAfter: {
     sql: 'select min("serial") as "serial" from (select min("serial") as "serial" from "entries" where "serial" > ? union all select min("serial") as "serial" from "units" where "serial" > ?) as "both"',

@@ -157,8 +157,8 @@ export class SqliteRecord<Unit> implements RecordStore<Unit> {
     }
   }
 
-  async serials(): Promise<string[]> {
-    return this.#told(() => this.#units.serials());
+  async serialsFrom(texts: readonly string[]): Promise<(string | null)[]> {
+    return this.#told(() => texts.map((text) => this.#units.serialFrom(text)));
   }
 
   async sites(): Promise<string[]> {

@@ -24,8 +24,8 @@ export class UnitTable<Unit> {
     return state === undefined ? undefined : this.#rules.decodeUnit(state);
   }
 
-  serials(): string[] {
-    return this.#statements.all('serials').map(({ serial }) => serial);
+  serialFrom(from: string): string | null {
+    return this.#statements.get('serialFrom', { from })?.serial ?? null;
   }
 
   sites(): string[] {
