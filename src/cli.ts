@@ -101,3 +101,8 @@ export async function main(argv: readonly string[], givenHost?: Host): Promise<n
     return await showProblem(host, json, command, colour, problem);
   }
 }
+
+/** For `bin/units-thread.js`. */
+export async function checkUnitsOf(path: string): Promise<unknown> {
+  return (await import('./compose.ts')).checkUnitsOf(path);
+}

@@ -21,6 +21,7 @@ import type { UnitRecord } from './record/unit-record.ts';
 import { consoleTerminal } from './ui/console-terminal.ts';
 import type { Host } from './ui/host.ts';
 import { wantsColour } from './ui/paint.ts';
+import type { Finding } from './words/finding.ts';
 
 export interface Composed {
   readonly context: Context;
@@ -45,8 +46,20 @@ async function openRecord(
     import('./adapters/record/sqlite/open-sqlite-record.ts'),
     import('./record/record-rules.ts'),
   ]);
-  const place = { path: workspace.record, clock, random: systemRandom, rules: recordRules, say };
+  // Where nothing was built, its parts cannot be loaded from a thread.
+  const unitsThread =
+    buildId === undefined ? undefined : shipped('../bin/units-thread.js', '../../bin/units-thread.js');
+  const place = { path: workspace.record, clock, random: systemRandom, rules: recordRules, unitsThread, say };
   return openSqliteRecord(place, access);
+}
+
+/** What `bin/units-thread.js` does, on a thread of its own. */
+export async function checkUnitsOf(path: string): Promise<Finding[]> {
+  const [units, { recordRules }] = await Promise.all([
+    import('./adapters/record/sqlite/check-units.ts'),
+    import('./record/record-rules.ts'),
+  ]);
+  return units.checkUnitsOf(path, recordRules);
 }
 
 async function openRecordFile(

@@ -1,18 +1,15 @@
 // Everything that can be checked of a record in SQLite: the file's own structure, every chain, and whether each
-// unit's row is what its entries add up to. Chains and units are looked at inside one reading transaction; changes
-// nothing.
+// unit's row is what its entries add up to. Of a long record on three threads, each over a connection of its own: the
+// three ask nothing of one another. Changes nothing.
 
 import type Database from 'better-sqlite3';
 import type { RecordRules } from '../../../ports/record-rules.ts';
 import type { Mark, RecordCheck } from '../../../ports/record-store.ts';
-import type { Finding } from '../../../words/finding.ts';
-import { printable } from '../../../words/printable.ts';
+import { atMost, databaseDamaged, untilDamage } from './check-findings.ts';
+import { checkUnits, startUnitsCheck } from './check-units.ts';
 import type { Statements } from './statements.ts';
-import { isDamage, startStructureCheck } from './structure-check.ts';
+import { startStructureCheck } from './structure-check.ts';
 import type { UnitTable } from './unit-table.ts';
-
-/** Beyond these a person needs no more to know that the record is damaged. */
-const maxFindings = 1000;
 
 export interface CheckParts<Unit> {
   readonly rules: RecordRules<Unit>;
@@ -22,10 +19,16 @@ export interface CheckParts<Unit> {
   readonly known: readonly Mark[];
 }
 
-/** `path`: of the file, which a second thread opens as well. */
+export interface CheckPlace {
+  /** Of the file, which the other threads open as well. */
+  readonly path: string;
+  /** What a thread runs that checks the units. */
+  readonly unitsThread: string | undefined;
+}
+
 export async function checkSqliteRecord<Unit>(
   database: Database.Database,
-  path: string,
+  { path, unitsThread }: CheckPlace,
   partsNow: () => CheckParts<Unit>,
 ): Promise<RecordCheck> {
   // What others write meanwhile must not look like damage: one transaction, which ends before anything is waited for.
@@ -33,35 +36,22 @@ export async function checkSqliteRecord<Unit>(
     const parts = partsNow();
     const entries = countOf(parts.statements, 'countEntries');
     const structure = startStructureCheck(database, { path, entries });
-    const findings = atMost(contentFindings(parts));
-    return {
-      structure,
-      findings,
-      entries,
-      units: countOf(parts.statements, 'countUnits'),
-      marks: parts.ends,
-    };
+    const elsewhere = startUnitsCheck({ path, entries, script: unitsThread });
+    const chains = atMost(untilDamage(() => checkChains(parts)));
+    const here = elsewhere === undefined ? checkUnits(parts.units) : undefined;
+    const units = countOf(parts.statements, 'countUnits');
+    return { structure, elsewhere, chains, here, counts: { entries, units, marks: parts.ends } };
   });
-  const { structure, findings, ...counts } = inOne.deferred();
+  const { structure, elsewhere, chains, here, counts } = inOne.deferred();
+  const units =
+    here ?? (await elsewhere) ?? database.transaction(() => checkUnits(partsNow().units)).deferred();
   const faults = await structure();
-  return { ...counts, findings: atMost([...faults.map(databaseDamaged), ...findings]) };
+  return { ...counts, findings: atMost([...faults.map(databaseDamaged), ...chains, ...units]) };
 }
 
-function atMost(found: Iterable<Finding>): Finding[] {
-  const findings: Finding[] = [];
-  for (const finding of found) {
-    if (findings.length === maxFindings) return [...findings, more];
-    findings.push(finding);
-  }
-  return findings;
+function checkChains<Unit>({ rules, statements, ends, known }: CheckParts<Unit>) {
+  return rules.checkChain(statements.iterate('everyEntry'), { ends, known });
 }
-
-const more: Finding = {
-  code: 'more-findings',
-  severity: 'note',
-  summary: `There is more than these ${maxFindings} findings say.`,
-  next: 'Call the service lead.',
-};
 
 function countOf(statements: Statements, name: 'countEntries' | 'countUnits'): number {
   try {
@@ -70,42 +60,4 @@ function countOf(statements: Statements, name: 'countEntries' | 'countUnits'): n
     // Damaged: the findings say so.
     return 0;
   }
-}
-
-function* contentFindings<Unit>(parts: CheckParts<Unit>): Generator<Finding> {
-  yield* untilDamage(function* () {
-    const rows = parts.statements.iterate('everyEntry');
-    yield* parts.rules.checkChain(rows, { ends: parts.ends, known: parts.known });
-  });
-  yield* untilDamage(function* () {
-    for (const serial of parts.units.differing()) {
-      yield {
-        code: 'unit-differs',
-        severity: 'stop',
-        summary: 'What is stored of a unit is not what its entries add up to.',
-        where: printable(serial),
-        next: 'Run slotproof record rebuild, then slotproof record check again.',
-      };
-    }
-  });
-}
-
-/** Pages that cannot be read end this part of the check; what was found before still counts. */
-function* untilDamage(part: () => Generator<Finding>): Generator<Finding> {
-  try {
-    yield* part();
-  } catch (error) {
-    if (!isDamage(error)) throw error;
-    yield databaseDamaged((error as Error).message);
-  }
-}
-
-function databaseDamaged(seen: string): Finding {
-  return {
-    code: 'database-damaged',
-    severity: 'stop',
-    summary: 'The file of the record is damaged.',
-    seen: printable(seen),
-    next: 'Run slotproof record salvage FILE: it changes nothing here, and writes all that can be saved to FILE.',
-  };
 }

@@ -25,6 +25,8 @@ export interface SqliteRecordPlace<Unit> {
   readonly rules: RecordRules<Unit>;
   /** How long to wait for another program that writes. */
   readonly busyMs?: number;
+  /** What a second thread runs that checks units (`check-units.ts`); where there is none, one thread does all. */
+  readonly unitsThread?: string | undefined;
   /** Told to the person once: that the record is a copy and goes on under a new laptop id. */
   readonly say?: (line: string) => void;
 }
@@ -50,6 +52,7 @@ export function openSqliteRecord<Unit>(
         laptop: laptopOf({ path, statements }),
         clock,
         rules,
+        unitsThread: place.unitsThread,
         ownLaptop: () => ownLaptop(database, { path, random: place.random, statements, say: place.say }),
       });
       if (access === 'write') record.settle();

@@ -38,6 +38,8 @@ export interface SqliteRecordParts<Unit> {
   readonly rules: RecordRules<Unit>;
   /** The laptop id to append under, once it was looked whether this record is a copy; asked before the first write. */
   readonly ownLaptop?: () => string;
+  /** What a second thread runs that checks units (`check-units.ts`). */
+  readonly unitsThread?: string | undefined;
 }
 
 export class SqliteRecord<Unit> implements RecordStore<Unit> {
@@ -234,7 +236,7 @@ export class SqliteRecord<Unit> implements RecordStore<Unit> {
   }
 
   async check(known: readonly Mark[] = []): Promise<RecordCheck> {
-    const { rules, path } = this.#parts;
+    const { rules, path, unitsThread } = this.#parts;
     const partsNow = () => {
       // What was noted beside the record must be in it, too: so a record put back to an earlier state is told.
       const noted = notedEnd(path);
@@ -243,7 +245,7 @@ export class SqliteRecord<Unit> implements RecordStore<Unit> {
       return { rules, statements, units, ends: this.#marksNow(), known: marks };
     };
     try {
-      return await checkSqliteRecord(this.#database, path, partsNow);
+      return await checkSqliteRecord(this.#database, { path, unitsThread }, partsNow);
     } catch (error) {
       throw sqliteFailure(error, path);
     }

@@ -5,9 +5,9 @@
 import { createRequire } from 'node:module';
 import { Worker } from 'node:worker_threads';
 import type Database from 'better-sqlite3';
+import { isDamage } from './check-findings.ts';
+import { answerOf, worthThreadEntries } from './second-thread.ts';
 
-/** Below that a thread takes longer to come up than the look. */
-const manyEntries = 20_000;
 const pragma = 'PRAGMA integrity_check(20)';
 
 /** What is wrong, in SQLite's words; empty where nothing is. */
@@ -18,7 +18,7 @@ export function startStructureCheck(
   database: Database.Database,
   { path, entries }: { readonly path: string; readonly entries: number },
 ): () => Promise<StructureFaults> {
-  if (entries < manyEntries) return async () => faultsHere(database);
+  if (entries < worthThreadEntries) return async () => faultsHere(database);
   const elsewhere = faultsElsewhere(path);
   return async () => (await elsewhere) ?? faultsHere(database);
 }
@@ -33,11 +33,6 @@ function faultsHere(database: Database.Database): StructureFaults {
 }
 
 const faultsOf = (lines: readonly unknown[]) => lines.map(String).filter((line) => line !== 'ok');
-
-/** Pages that cannot be read. */
-export function isDamage(error: unknown): boolean {
-  return String((error as { code?: unknown }).code).startsWith('SQLITE_CORRUPT');
-}
 
 /** Runs on the other thread, as text: it may name nothing of this file. */
 const work = `
@@ -59,20 +54,13 @@ parentPort.postMessage(answer);
 
 type Answer = { readonly lines: readonly unknown[] } | { readonly code: string; readonly message: string };
 
-/** undefined: it could not be asked there. Never rejects. */
-function faultsElsewhere(path: string): Promise<StructureFaults | undefined> {
-  return new Promise((resolve) => {
-    try {
-      const sqlite = createRequire(import.meta.url).resolve('better-sqlite3');
-      const worker = new Worker(work, { eval: true, workerData: { sqlite, path, pragma } });
-      worker.once('message', (answer: Answer) => {
-        if ('lines' in answer) resolve(faultsOf(answer.lines));
-        else resolve(isDamage(answer) ? [answer.message] : undefined);
-      });
-      worker.once('error', () => resolve(undefined));
-      worker.once('exit', () => resolve(undefined));
-    } catch {
-      resolve(undefined);
-    }
+/** undefined: it could not be asked there. */
+async function faultsElsewhere(path: string): Promise<StructureFaults | undefined> {
+  const answer = await answerOf<Answer>(() => {
+    const sqlite = createRequire(import.meta.url).resolve('better-sqlite3');
+    return new Worker(work, { eval: true, workerData: { sqlite, path, pragma } });
   });
+  if (answer === undefined) return undefined;
+  if ('lines' in answer) return faultsOf(answer.lines);
+  return isDamage(answer) ? [answer.message] : undefined;
 }
