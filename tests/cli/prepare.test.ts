@@ -136,7 +136,8 @@ describe('a littered card', () => {
     });
     expect(sha256(readFileSync(b.card))).toBe(before);
     expect(statSync(b.card).mtimeMs).toBe(mtime);
-    expect(readdirSync(b.workspace)).toEqual(['manifests']);
+    // Manifests as last read, kept only to be quicker, and what was there.
+    expect(readdirSync(b.workspace).sort()).toEqual(['catalogue.json', 'manifests']);
     const real = await b.run(...prepared(b));
     expect(real.exit).toBe(0);
     expect(real.json.plan).toEqual(dry.json.plan);

@@ -6,7 +6,7 @@ import { type ExfatBase, exfatBases, runExfatMutations } from '../support/exfat-
 
 const one = process.env.MUTATE_SEED;
 const first = Number(one ?? 1);
-const cases = Number(process.env.MUTATE_COUNT ?? (one === undefined ? 4000 : 1));
+const cases = Number(process.env.MUTATE_COUNT ?? (one === undefined ? 2500 : 1));
 let bases: ExfatBase[] = [];
 beforeAll(() => {
   bases = exfatBases();

@@ -45,7 +45,7 @@ process.on('exit', () => {
 
 /** A new empty folder that is removed when the process ends. */
 export function temporaryFolder(): string {
-  const folder = mkdtempSync(join(tmpdir(), 'slotproof-test-'));
+  const folder = mkdtempSync(join(tmpdir(), 't-'));
   folders.push(folder);
   return folder;
 }

@@ -5,7 +5,7 @@
 // 3. no stray is lost: its bytes are on the card or in the workspace;
 // 4. the same command again finishes, or refuses with the way out that then works: `--fresh`.
 
-import { existsSync, mkdtempSync, rmSync, writeFileSync } from 'node:fs';
+import { mkdtempSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { listFiles, takeFile } from './card-images.ts';
@@ -43,9 +43,7 @@ export interface ScenarioGround {
 
 /** In memory where there is such a place: hundreds of runs each flush a few small files. */
 function quickFolder(): string {
-  const folder = mkdtempSync(join(existsSync('/dev/shm') ? '/dev/shm' : tmpdir(), 'slotproof-faults-'));
-  process.on('exit', () => rmSync(folder, { recursive: true, force: true }));
-  return folder;
+  return mkdtempSync(join(process.env.SLOTPROOF_TEST_MEMORY ?? tmpdir(), 'slotproof-faults-'));
 }
 
 export function makeGround(scenario: FaultScenario): ScenarioGround {

@@ -35,6 +35,8 @@ const litter = [
 const misnamed = { path: 'RILL40 (1).FWU', bytes: faultImage };
 
 const fat16 = { sizeBytes: 6 * MiB, table: 'mbr', bits: 16, sectorsPerCluster: 1, startSector: 64 } as const;
+/** As small as FAT16 can be: every write of these is failed in every way, and each time all of the card is copied. */
+const small16 = { ...fat16, sizeBytes: 2.5 * MiB } as const;
 const fat32 = { sizeBytes: 35 * MiB, table: 'none', bits: 32, sectorsPerCluster: 1 } as const;
 /** Long names fill the root's first sector, so that entries lie on both sides of its end. */
 const manyNames = Array.from({ length: 5 }, (_, i) => ({
@@ -43,10 +45,10 @@ const manyNames = Array.from({ length: 5 }, (_, i) => ({
 }));
 
 export const quickScenarios: readonly FaultScenario[] = [
-  { name: 'littered', recipe: { ...fat16, label: 'WORK', files: litter }, rule: cardRule() },
+  { name: 'littered', recipe: { ...small16, label: 'WORK', files: litter }, rule: cardRule() },
   {
     name: 'misnamed',
-    recipe: { ...fat16, files: [...manyNames, misnamed] },
+    recipe: { ...small16, files: [...manyNames, misnamed] },
     rule: cardRule(),
     withoutDownload: true,
   },
@@ -54,14 +56,14 @@ export const quickScenarios: readonly FaultScenario[] = [
     name: 'tight',
     recipe: {
       ...fat16,
-      ...{ sizeBytes: 3 * MiB, bits: 12, sectorsPerCluster: 2 },
-      files: [...litter, { path: 'BIG.BIN', bytes: firmwareBytes(3 * MiB - 100_000, 15) }],
+      ...{ sizeBytes: 2.25 * MiB, bits: 12, sectorsPerCluster: 2 },
+      files: [...litter, { path: 'BIG.BIN', bytes: firmwareBytes(2.25 * MiB - 100_000, 15) }],
     },
     rule: cardRule(),
   },
   {
     name: 'fresh',
-    recipe: { ...fat16, files: litter },
+    recipe: { ...small16, files: litter },
     rule: cardRule({ fileSystems: ['fat16'], partitionTables: ['none'] }),
     fresh: true,
   },

@@ -1,7 +1,9 @@
 // Cards with random damage, by number: the same number always gives the same damage. Damage goes mostly where a
-// reader's decisions are made: tables, boot sector, FSInfo, FATs, folders; some into the image's bytes. Has its own
-// arithmetic (plant.ts), so the code under test never says where to hit.
+// reader's decisions are made: tables, boot sector, FSInfo, FATs, folders; some into the image's bytes. Half of what hits a
+// GUID partition table is sealed afterwards: both check sums of each copy are made right again, else hardly any of it would
+// be looked behind. Has its own arithmetic (plant.ts), so the code under test never says where to hit.
 
+import { crc32 } from 'node:zlib';
 import { type CardRecipe, makeCardBytes, volumeStartSector } from './card-images.ts';
 import { firmwareBytes } from './card-rule.ts';
 import { Plant } from './plant.ts';
@@ -108,8 +110,38 @@ const interesting = [
   0, 1, 2, 3, 0x0f, 0x10, 0x20, 0x2e, 0x40, 0x7f, 0x80, 0xe5, 0xf0, 0xf7, 0xf8, 0xfe, 0xff,
 ];
 
-/** Damages the base's bytes in place; call what it gives back to undo that. */
-export function mutate(base: MutationBase, seed: number): () => void {
+export interface Mutation {
+  /** A GUID partition table was hit, and its check sums agree all the same. */
+  readonly sealed: boolean;
+  readonly undo: () => void;
+}
+
+/** No array of entries on the cards here is longer; what damage makes of its size may be. */
+const mostEntryBytes = 64 * 1024;
+
+/**
+ * Makes both check sums of the GPT header there right (UEFI specification, section 5.3.2), each over what the header says
+ * by now. A length that is out of all bounds is left alone, and so is its check sum.
+ */
+function sealGpt(
+  bytes: Uint8Array,
+  headerAt: number,
+  put: (at: number, values: readonly number[]) => void,
+): void {
+  const view = new DataView(bytes.buffer, bytes.byteOffset, bytes.byteLength);
+  const fourBytes = (value: number) => [0, 8, 16, 24].map((shift) => (value >>> shift) & 0xff);
+  const entriesAt = Number(view.getBigUint64(headerAt + 72, true)) * 512;
+  const entryBytes = view.getUint32(headerAt + 80, true) * view.getUint32(headerAt + 84, true);
+  if (entryBytes <= mostEntryBytes && entriesAt + entryBytes <= bytes.length)
+    put(headerAt + 88, fourBytes(crc32(bytes.subarray(entriesAt, entriesAt + entryBytes))));
+  const headerBytes = view.getUint32(headerAt + 12, true);
+  if (headerBytes > 512) return;
+  put(headerAt + 16, fourBytes(0));
+  put(headerAt + 16, fourBytes(crc32(bytes.subarray(headerAt, headerAt + headerBytes))));
+}
+
+/** Damages the base's bytes in place. */
+export function mutate(base: MutationBase, seed: number): Mutation {
   const next = numbers(seed);
   const below = (limit: number): number => Math.floor(next() * limit);
   const before: { at: number; bytes: Uint8Array }[] = [];
@@ -175,7 +207,17 @@ export function mutate(base: MutationBase, seed: number): () => void {
       }
     }
   }
-  return () => {
+  const lastHeaderAt = bytes.length - 512;
+  // From the first header to the end of its entries, and from the other's entries to the end.
+  const inTable = (at: number) => (at >= 512 && at < 34 * 512) || at >= bytes.length - 33 * 512;
+  const sealed = base.recipe.table === 'gpt' && before.some(({ at }) => inTable(at)) && below(2) === 0;
+  if (sealed) {
+    // What stands in one copy alone is told as that, so half of it comes into both.
+    if (below(2) === 0) put(bytes.length - 33 * 512, [...bytes.slice(1024, 1024 + 4 * 128)]);
+    for (const at of [512, lastHeaderAt]) sealGpt(bytes, at, put);
+  }
+  const undo = () => {
     for (const { at, bytes: old } of before.reverse()) bytes.set(old, at);
   };
+  return { sealed, undo };
 }

@@ -19,6 +19,8 @@ export interface MutationRun {
   readonly verdicts: Readonly<Record<string, number>>;
   /** How often each code was told. */
   readonly codes: Readonly<Record<string, number>>;
+  /** The same of cards whose damaged GUID partition table has right check sums. */
+  readonly codesBehindSeal: Readonly<Record<string, number>>;
 }
 
 /** Reading everything twice, with the folders and the image, is less than this for every card here. */
@@ -87,11 +89,12 @@ export async function runMutations(
   const folder = temporaryFolder();
   const verdicts: Record<string, number> = {};
   const codes: Record<string, number> = {};
+  const codesBehindSeal: Record<string, number> = {};
   let ready = 0;
   let judgedByMtools = 0;
   for (let seed = firstSeed; seed < firstSeed + cases; seed++) {
     const base = baseFor(bases, seed);
-    const undo = mutate(base, seed);
+    const { sealed, undo } = mutate(base, seed);
     const blocks = memoryBlocks(base.bytes);
     try {
       const wanted = {
@@ -105,8 +108,10 @@ export async function runMutations(
         writeProtected: false,
       });
       verdicts[checked.verdict] = (verdicts[checked.verdict] ?? 0) + 1;
-      for (const code of new Set(checked.findings.map((one) => one.code)))
+      for (const code of new Set(checked.findings.map((one) => one.code))) {
         codes[code] = (codes[code] ?? 0) + 1;
+        if (sealed) codesBehindSeal[code] = (codesBehindSeal[code] ?? 0) + 1;
+      }
       if (blocks.reads.bytes > mostReads * base.bytes.length)
         throw new Error(`read ${blocks.reads.bytes} bytes`);
       const hasStop = checked.findings.some((one) => one.severity === 'stop');
@@ -139,5 +144,5 @@ export async function runMutations(
       undo();
     }
   }
-  return { cases, ready, judgedByMtools, verdicts, codes };
+  return { cases, ready, judgedByMtools, verdicts, codes, codesBehindSeal };
 }
