@@ -27,9 +27,25 @@ import { Statements } from './statements.ts';
 import { TakeIn } from './take-in.ts';
 import { UnitTable } from './unit-table.ts';
 
-/** Few enough to lie in memory, many enough that a commit and a fold of the units cost little. */
+/** What is waited for lies in memory until it is written: nobody else waits for the network. */
 const batchEntries = 48_000;
 const batchCharacters = 24_000_000;
+/** What is at hand is written as it comes. Others wait some seconds at most; a unit is added up once for all of these. */
+const transactionEntries = 100_000;
+
+async function* batchesOf(entries: AsyncIterable<SealedEntry>): AsyncGenerator<SealedEntry[]> {
+  let batch: SealedEntry[] = [];
+  let length = 0;
+  for await (const entry of entries) {
+    batch.push(entry);
+    length += entry.text.length;
+    if (batch.length < batchEntries && length < batchCharacters) continue;
+    yield batch;
+    batch = [];
+    length = 0;
+  }
+  if (batch.length > 0) yield batch;
+}
 
 export interface SqliteRecordParts<Unit> {
   readonly path: string;
@@ -203,19 +219,12 @@ export class SqliteRecord<Unit> implements RecordStore<Unit> {
       units: this.#units,
       endOf: (laptop) => this.#requireEnd(laptop),
     });
-    let batch: SealedEntry[] = [];
-    let length = 0;
-    const store = () => {
-      this.#told(() => work.store(batch));
-      batch = [];
-      length = 0;
-    };
-    for await (const entry of entries) {
-      batch.push(entry);
-      length += entry.text.length;
-      if (batch.length >= batchEntries || length >= batchCharacters) store();
+    if (Symbol.asyncIterator in entries) {
+      for await (const batch of batchesOf(entries)) this.#told(() => work.store(batch));
+    } else {
+      const source = entries[Symbol.iterator]();
+      while (this.#told(() => work.storeSome(source, transactionEntries)));
     }
-    if (batch.length > 0) store();
     return work.result();
   }
 

@@ -31,15 +31,30 @@ export class TakeIn<Unit> {
   }
 
   /** One batch, all of it in one transaction. */
-  store(batch: readonly SealedEntry[]): void {
+  store(batch: Iterable<SealedEntry>): void {
     this.#database.transaction(() => this.#storeAll(batch)).immediate();
+  }
+
+  /** So many of what is to come; false where it has come to its end. */
+  storeSome(source: Iterator<SealedEntry>, count: number): boolean {
+    let isEnded = false;
+    function* some(): Generator<SealedEntry> {
+      for (let taken = 0; taken < count; taken++) {
+        const { value, done } = source.next();
+        isEnded = done === true;
+        if (isEnded) return;
+        yield value;
+      }
+    }
+    this.store(some());
+    return !isEnded;
   }
 
   result(): TakenIn {
     return this.#admission.result();
   }
 
-  #storeAll(batch: readonly SealedEntry[]): void {
+  #storeAll(batch: Iterable<SealedEntry>): void {
     const { statements, units, endOf } = this.#parts;
     const ends = new Map<string, ChainEnd>();
     const writer = new EntryWriter(statements, units);
