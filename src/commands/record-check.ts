@@ -2,9 +2,10 @@
 // a mark that was kept elsewhere: only so is a chain found out that was cut together with its own notes. Photos and
 // result files that entries name by digest are read, too.
 
-import type { Mark, RecordCheck } from '../ports/record-store.ts';
+import type { Mark, RecordCheck, RecordStore } from '../ports/record-store.ts';
 import { checkChain } from '../record/check-chain.ts';
 import { formatMark, parseMark } from '../record/mark-text.ts';
+import type { UnitRecord } from '../record/unit-record.ts';
 import { renderFindings } from '../ui/finding-text.ts';
 import { counted } from '../words/counted.ts';
 import { Failure } from '../words/failure.ts';
@@ -22,7 +23,7 @@ export async function run(
   const known = knownMarks(options.mark);
   const store = await context.record('read');
   const { entries, units, marks, ...found } =
-    store === undefined ? nothingYet(known) : await store.check(known);
+    store === undefined ? nothingYet(known) : await checked(context, store, known);
   const evidence = store === undefined ? nothingKept : await checkEvidence(context, store);
   const findings = [...found.findings, ...evidence.findings];
   const isDamaged = hasStop(findings);
@@ -48,6 +49,15 @@ export async function run(
       ending,
     ].join('\n'),
   };
+}
+
+async function checked({ terminal }: Context, store: RecordStore<UnitRecord>, known: readonly Mark[]) {
+  const progress = terminal.progress('checking', 'steps');
+  try {
+    return await store.check(known, progress.at);
+  } finally {
+    progress.end();
+  }
 }
 
 const nothingKept: EvidenceCheck = { sound: 0, findings: [] };

@@ -44,8 +44,13 @@ export async function run(
   const now = clock.now();
   const people = collectPeople();
   const findings: Finding[] = [...packed.findings, ...checkNewsAge(packed.newsMs, now, clock)];
+  const progress = context.terminal.progress('packing', 'steps');
+  const total = marks.reduce((sum, { seq }) => sum + seq, 0);
+  let looked = 0;
   const look = (entry: Entry) => {
     people.look(entry);
+    looked += 1;
+    progress.at(looked, total);
     const fault = knownEntry(entry) === undefined ? undefined : bodyFault(entry.kind, entry.body);
     if (fault !== undefined && findings.length < 100) findings.push(unfit(entry, fault));
   };
@@ -70,6 +75,8 @@ export async function run(
   } catch (error) {
     file.discard();
     throw error;
+  } finally {
+    progress.end();
   }
   const { firm, site } = people.people;
   return {

@@ -20,6 +20,7 @@ import { counted } from '../words/counted.ts';
 import { Failure } from '../words/failure.ts';
 import { type Finding, hasStop } from '../words/finding.ts';
 import { printable } from '../words/printable.ts';
+import { chunksWithProgress } from './chunks-with-progress.ts';
 import type { Answer } from './command.ts';
 import type { Context } from './context.ts';
 import { ManifestIntake, type ManifestsTaken } from './packet/packet-manifests.ts';
@@ -35,7 +36,7 @@ export async function run(context: Context, [given = '']: readonly (string | und
   const before = stampOf(context, path);
   let checked: CheckedPacket;
   try {
-    checked = checkPacket(linesOf(files.chunks(path), maxLineBytes), bodyFault);
+    checked = checkPacket(linesOf(chunksWithProgress(context, path, 'proving'), maxLineBytes), bodyFault);
   } catch (error) {
     if (!(error instanceof PacketFault)) throw error;
     return answer(context, { path, findings: [error.finding], taken: nothingTaken, manifests: noManifests });
@@ -70,13 +71,13 @@ export async function run(context: Context, [given = '']: readonly (string | und
 
 /** Read a second time: what is taken is what was checked, since every part of it is proved again. */
 function* entriesOf(
-  { files }: Pick<Context, 'files'>,
+  context: Pick<Context, 'files' | 'terminal'>,
   path: string,
   intake: ManifestIntake,
   digests: string[],
 ): Generator<SealedEntry> {
   try {
-    for (const part of readPacket(linesOf(files.chunks(path), maxLineBytes))) {
+    for (const part of readPacket(linesOf(chunksWithProgress(context, path, 'taking in'), maxLineBytes))) {
       if (part.kind === 'manifest') intake.take(part.manifest);
       if (part.kind === 'entry') yield part.sealed;
       if (part.kind === 'end') digests.push(part.end.sha256);

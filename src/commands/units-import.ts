@@ -9,6 +9,7 @@ import type { EntryDraft } from '../ports/record-store.ts';
 import { Failure } from '../words/failure.ts';
 import { printable } from '../words/printable.ts';
 import { wrap } from '../words/wrap.ts';
+import { chunksWithProgress } from './chunks-with-progress.ts';
 import type { Answer, OptionValues } from './command.ts';
 import type { Context } from './context.ts';
 import { type Change, type ImportTally, planImport } from './import-plan.ts';
@@ -43,7 +44,7 @@ export async function run(
   const dates = requireDates(options.dates);
   const encoding = tableEncodings.find((known) => known === options.encoding);
   const request = { path, required, optional, map, words, encoding, maxRows: maxUnits };
-  const open = () => openCsvTable(context.files.chunks(path), request);
+  const open = () => openCsvTable(chunksWithProgress(context, path, 'reading the table'), request);
   const [isDry, isStrict] = [options.dryRun === true, options.strict === true];
   const table = await open();
   await requireProducts(context);
@@ -103,6 +104,9 @@ function answer(context: Context, told: Told): Answer {
   };
 }
 
+/** The disk takes seconds for them after the last was handed over. */
+const manyEntries = 100_000;
+
 /** With --strict: a line is refused after all, since the table or the register changed since it was looked through. */
 class NothingWritten extends Error {}
 
@@ -119,8 +123,13 @@ async function writeAll(
   if (first.done === true) return 0;
   async function* rest() {
     yield first.value as EntryDraft;
-    yield* drafts;
+    let count = 1;
+    for await (const draft of drafts) {
+      yield draft;
+      count += 1;
+    }
     if (isStopped()) throw new NothingWritten();
+    if (count >= manyEntries) context.terminal.notice('All lines are read. Writing to the disk.');
   }
   try {
     return await (await context.record('write')).appendEach(rest());

@@ -122,6 +122,9 @@ export interface TakenIn {
   readonly refused: readonly Refusal[];
 }
 
+/** How far a look at all entries is. */
+export type Looked = (entries: number, ofThem: number) => void;
+
 export interface RecordStore<Unit> {
   /** Whose chain this computer appends to. */
   readonly laptop: string;
@@ -157,7 +160,7 @@ export interface RecordStore<Unit> {
   marks(): Promise<Mark[]>;
   counts(): Promise<RecordCounts>;
   /** Reads everything, changes nothing. `marks`: known from elsewhere (sheets, packets). */
-  check(marks?: readonly Mark[]): Promise<RecordCheck>;
+  check(marks?: readonly Mark[], looked?: Looked): Promise<RecordCheck>;
   /** Adds every unit up anew from the entries alone; the serials whose stored state was another. */
   rebuild(): Promise<{ readonly units: number; readonly differed: readonly string[] }>;
   close(): void;

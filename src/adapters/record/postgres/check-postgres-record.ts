@@ -3,7 +3,7 @@
 // reading transaction; changes nothing.
 
 import type { RecordRules } from '../../../ports/record-rules.ts';
-import type { Mark, RecordCheck } from '../../../ports/record-store.ts';
+import type { Looked, Mark, RecordCheck } from '../../../ports/record-store.ts';
 import type { Finding } from '../../../words/finding.ts';
 import { printable } from '../../../words/printable.ts';
 import { checkRights } from './check-rights.ts';
@@ -18,6 +18,7 @@ export interface CheckParts<Unit> {
   readonly rules: RecordRules<Unit>;
   readonly units: UnitTable<Unit>;
   readonly known: readonly Mark[];
+  readonly looked: Looked | undefined;
 }
 
 export async function checkPostgresRecord<Unit>(
@@ -45,13 +46,19 @@ export async function checkPostgresRecord<Unit>(
 
 async function* allFindings<Unit>(
   queries: Queries,
-  { rules, units, known }: CheckParts<Unit>,
+  { rules, units, known, looked }: CheckParts<Unit>,
   ends: readonly Mark[],
 ): AsyncGenerator<Finding> {
   yield* await checkRights(queries);
   const check = rules.chainCheck({ ends, known });
+  const total = ends.reduce((sum, { seq }) => sum + Number(seq), 0);
+  let count = 0;
   for (const { laptop } of await queries.all('laptops')) {
-    for await (const page of chainPages(queries, laptop)) for (const row of page) yield* check.look(row);
+    for await (const page of chainPages(queries, laptop)) {
+      for (const row of page) yield* check.look(row);
+      count += page.length;
+      looked?.(count, total);
+    }
   }
   yield* check.end();
   for await (const serial of units.differing(queries)) {

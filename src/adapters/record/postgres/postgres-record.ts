@@ -10,6 +10,7 @@ import type {
   EntryAddress,
   EntryDraft,
   EntryQuery,
+  Looked,
   Mark,
   RecordCheck,
   RecordCounts,
@@ -214,10 +215,10 @@ export class PostgresRecord<Unit> implements ServerRecord<Unit> {
     }));
   }
 
-  async check(known: readonly Mark[] = []): Promise<RecordCheck> {
+  async check(known: readonly Mark[] = [], looked?: Looked): Promise<RecordCheck> {
     const { rules } = this.#parts;
     return this.#connection.snapshot((queries) =>
-      checkPostgresRecord(queries, { rules, units: this.#units, known }),
+      checkPostgresRecord(queries, { rules, units: this.#units, known, looked }),
     );
   }
 

@@ -4,7 +4,7 @@
 
 import type Database from 'better-sqlite3';
 import type { RecordRules } from '../../../ports/record-rules.ts';
-import type { Mark, RecordCheck } from '../../../ports/record-store.ts';
+import type { Looked, Mark, RecordCheck } from '../../../ports/record-store.ts';
 import { atMost, databaseDamaged, untilDamage } from './check-findings.ts';
 import { checkUnits, startUnitsCheck } from './check-units.ts';
 import type { Statements } from './statements.ts';
@@ -17,6 +17,7 @@ export interface CheckParts<Unit> {
   readonly units: UnitTable<Unit>;
   readonly ends: readonly Mark[];
   readonly known: readonly Mark[];
+  readonly looked: Looked | undefined;
 }
 
 export interface CheckPlace {
@@ -37,7 +38,7 @@ export async function checkSqliteRecord<Unit>(
     const entries = countOf(parts.statements, 'countEntries');
     const structure = startStructureCheck(database, { path, entries });
     const elsewhere = startUnitsCheck({ path, entries, script: unitsThread });
-    const chains = atMost(untilDamage(() => checkChains(parts)));
+    const chains = atMost(untilDamage(() => checkChains(parts, entries)));
     const here = elsewhere === undefined ? checkUnits(parts.units) : undefined;
     const units = countOf(parts.statements, 'countUnits');
     return { structure, elsewhere, chains, here, counts: { entries, units, marks: parts.ends } };
@@ -49,9 +50,20 @@ export async function checkSqliteRecord<Unit>(
   return { ...counts, findings: atMost([...faults.map(databaseDamaged), ...chains, ...units]) };
 }
 
-function checkChains<Unit>({ rules, statements, ends, known }: CheckParts<Unit>) {
-  return rules.checkChain(statements.iterate('everyEntry'), { ends, known });
+function checkChains<Unit>(parts: CheckParts<Unit>, entries: number) {
+  const { rules, statements, ends, known, looked } = parts;
+  function* rows() {
+    let count = 0;
+    for (const row of statements.iterate('everyEntry')) {
+      yield row;
+      count += 1;
+      if (count % tellEvery === 0) looked?.(count, entries);
+    }
+  }
+  return rules.checkChain(rows(), { ends, known });
 }
+
+const tellEvery = 1000;
 
 function countOf(statements: Statements, name: 'countEntries' | 'countUnits'): number {
   try {

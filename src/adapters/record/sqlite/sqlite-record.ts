@@ -10,6 +10,7 @@ import type {
   EntryAddress,
   EntryDraft,
   EntryQuery,
+  Looked,
   Mark,
   RecordCheck,
   RecordCounts,
@@ -244,14 +245,14 @@ export class SqliteRecord<Unit> implements RecordStore<Unit> {
     }));
   }
 
-  async check(known: readonly Mark[] = []): Promise<RecordCheck> {
+  async check(known: readonly Mark[] = [], looked?: Looked): Promise<RecordCheck> {
     const { rules, path, unitsThread } = this.#parts;
     const partsNow = () => {
       // What was noted beside the record must be in it, too: so a record put back to an earlier state is told.
       const noted = notedEnd(path);
       const marks = noted === undefined ? known : [...known, noted];
       const [statements, units] = [this.#statements, this.#units];
-      return { rules, statements, units, ends: this.#marksNow(), known: marks };
+      return { rules, statements, units, ends: this.#marksNow(), known: marks, looked };
     };
     try {
       return await checkSqliteRecord(this.#database, { path, unitsThread }, partsNow);
