@@ -93,13 +93,14 @@ export async function prepareByFiles(
       digest: digestMounted(volume, progress.at),
       examined: byDevice,
     });
-    const beyond = byDevice ? await damageOf(context, order, volume) : [];
+    const beneath = byDevice ? await lookBeneath(context, order, volume) : { damage: [] };
     progress.end();
-    if (checked.verdict === 'unfit' || beyond.length > 0) {
-      return answer(context, order, { ...nothingDone, findings: [...checked.findings, ...beyond] });
+    if (checked.verdict === 'unfit' || beneath.damage.length > 0) {
+      return answer(context, order, { ...nothingDone, findings: [...checked.findings, ...beneath.damage] });
     }
     const holder = holderOf(checked);
-    const asNamed = planMounted(card, { release, rule, holder });
+    const inPieces = holder !== undefined && beneath.inPieces === holder.path;
+    const asNamed = planMounted(card, { release, rule, holder, inPieces });
     if (asNamed === undefined) throw ruleImpossible(release, 'its name is no plain 8.3 name');
     const named = await openNamedSource(context, order.from, release);
     const source = asNamed.writesImage
@@ -121,6 +122,7 @@ export async function prepareByFiles(
     const proved = await prove(context, order, place, volume, written, kept);
     const outcome: PrepareOutcome = {
       ...proved,
+      findings: written === null ? proved.findings : proved.findings.map(inPiecesAgain),
       kept,
       removed: plan.remove.map((node) => node.path),
       written,
@@ -142,8 +144,15 @@ function mountedReadOnly(where: string): Failure {
   });
 }
 
-/** What only a look at the card itself tells: `prepare` writes on nothing damaged. */
-async function damageOf(context: Context, order: PrepareOrder, volume: MountedVolume): Promise<Finding[]> {
+/** What only a look at the card itself tells. */
+interface Beneath {
+  /** `prepare` writes on nothing damaged. */
+  readonly damage: readonly Finding[];
+  /** The path of the firmware file, where it lies in several pieces and the card rule wants one. */
+  readonly inPieces?: string;
+}
+
+async function lookBeneath(context: Context, order: PrepareOrder, volume: MountedVolume): Promise<Beneath> {
   volume.flush([]);
   const reader = context.cards.openToRead(order.path);
   try {
@@ -154,10 +163,23 @@ async function damageOf(context: Context, order: PrepareOrder, volume: MountedVo
       known: [],
       writeProtected: false,
     });
-    return checked.findings.filter((one) => stopKind(one) === 'unfit' && one.code !== 'no-room');
+    const damage = checked.findings.filter((one) => stopKind(one) === 'unfit' && one.code !== 'no-room');
+    const holder = holderOf(checked);
+    const inPieces = product.card.contiguous && holder !== undefined && holder.runs.length > 1;
+    return inPieces ? { damage, inPieces: holder.path } : { damage };
   } finally {
     reader.close();
   }
+}
+
+/** The system chose the places of the new file, and found no run for it. */
+function inPiecesAgain(one: Finding): Finding {
+  if (one.code !== 'image-fragmented') return one;
+  return {
+    ...one,
+    summary: 'The system wrote the firmware file in several pieces again; this unit reads it from one.',
+    next: 'Run the same command once more, now that there is more room in one piece; if that does not help, format the card anew by hand, or take another card.',
+  };
 }
 
 interface Writing {

@@ -24,6 +24,11 @@ export interface Blocks extends BlockReader {
   write(offsetBytes: number, source: Uint8Array): void;
   /** Returns once all writes before it are on the medium. */
   flush(): void;
+  /**
+   * Begins to bring what was written to the medium, while more is written; promises no more than that. Where it fails the
+   * promise does: it has to be awaited before `flush`, which is not told of the same error again.
+   */
+  flushSoon?(): Promise<void>;
   close(): void;
 }
 

@@ -16,6 +16,8 @@ export interface StageProgress {
 }
 
 const bufferBytes = 2 ** 20;
+/** What may lie in the computer's memory alone before it is on its way to the card. */
+const unflushedBytes = 32 * 2 ** 20;
 
 /** Cuts a stream of chunks into pieces that fill the runs, the last filled up with zeros. */
 class RunFiller {
@@ -95,15 +97,25 @@ async function* writeImage(
 ): AsyncGenerator<StageProgress> {
   const filler = new RunFiller(stage.runs);
   let doneBytes = 0;
+  let begunBytes = 0;
+  let begun: Promise<void> | undefined;
   const progress = () => ({ stage: stage.name, doneBytes, totalBytes: stage.imageBytes });
   for await (const chunk of image()) {
     if (doneBytes + chunk.length > stage.imageBytes) throw otherLength(doneBytes + chunk.length, stage);
     for (const write of filler.put(chunk)) blocks.write(write.offsetBytes, write.bytes);
     doneBytes += chunk.length;
+    if (doneBytes - begunBytes >= unflushedBytes) {
+      begunBytes = doneBytes;
+      await begun;
+      begun = blocks.flushSoon?.();
+      // Told where it is awaited; until then something else may end the run.
+      begun?.catch(() => {});
+    }
     yield progress();
   }
   if (doneBytes !== stage.imageBytes) throw otherLength(doneBytes, stage);
   for (const write of filler.end()) blocks.write(write.offsetBytes, write.bytes);
+  await begun;
 }
 
 /** Those writes of a stage that the card does not give back as they were written. */

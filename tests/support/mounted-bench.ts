@@ -10,6 +10,7 @@ import type { Drive, Drives } from '../../src/ports/drives.ts';
 import type { MountedVolume, VolumeFacts, Volumes } from '../../src/ports/volumes.ts';
 import { Failure } from '../../src/words/failure.ts';
 import { makeCardWorkspace, testImage } from './card-workspace.ts';
+import { memoryBlocks } from './memory-blocks.ts';
 import { type ScriptedAnswer, scriptedPerson } from './scripted-person.ts';
 
 export const cardImage = testImage(20_000);
@@ -39,6 +40,8 @@ export interface BenchState {
   onList?: () => void;
   /** Called after a mount: what an operating system leaves there. */
   onMount?: () => void;
+  /** Called when it is let go of. */
+  onUnmount?: () => void;
   wrap: (volume: MountedVolume) => MountedVolume;
 }
 
@@ -47,6 +50,8 @@ export interface BenchOptions {
   readonly rule?: string;
   readonly answers?: readonly ScriptedAnswer[];
   readonly imageFolder?: string;
+  /** The card itself, from this file system, whose files are in the folder: then this user may open it. */
+  readonly device?: (mountPoint: string) => Uint8Array;
 }
 
 export const mountedRule =
@@ -58,6 +63,7 @@ export function mountedBench({
   rule = mountedRule,
   answers = [],
   imageFolder = '',
+  device,
 }: BenchOptions = {}): MountedBench {
   const made = makeCardWorkspace(rule, [{ version: '4.2.0', image: cardImage }], imageFolder);
   const card = join(made.folder, 'CARD');
@@ -86,7 +92,7 @@ export function mountedBench({
       {
         device: '/dev/sdq1',
         sizeBytes: 500e6,
-        fileSystem: 'vfat',
+        fileSystem: device === undefined ? 'vfat' : 'exfat',
         label: 'CARD',
         volumeId: '1A2B-3C4D',
         mountPoints: [card],
@@ -119,6 +125,7 @@ export function mountedBench({
       done.push('unmount');
       if (!state.mayUnmount)
         throw new Failure({ code: 'card-busy', exit: 6, summary: 'In use.', next: 'Wait.' });
+      if (state.isMounted) state.onUnmount?.();
       state.isMounted = false;
     },
     async mount() {
@@ -143,7 +150,7 @@ export function mountedBench({
       const real = localVolumes.open(mountPoint);
       const facts = (): VolumeFacts => ({
         ...real.facts(),
-        fileSystem: 'vfat',
+        fileSystem: device === undefined ? 'vfat' : 'exfat',
         clusterBytes: 8192,
         clusterCount: 61_000,
         freeBytes: 400e6,
@@ -168,9 +175,12 @@ export function mountedBench({
     },
   };
   const cards = {
-    openToRead: refuse,
+    openToRead:
+      device === undefined
+        ? refuse
+        : () => ({ ...memoryBlocks(device(card)), proof: 'direct' as const, close: () => {} }),
     openToWrite: refuse,
-    isWriteProtected: refuse,
+    isWriteProtected: device === undefined ? refuse : () => false,
     identify: refuse,
     exists: () => true,
     create: refuse,

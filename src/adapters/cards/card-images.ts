@@ -8,6 +8,7 @@ import {
   constants,
   existsSync,
   fstatSync,
+  fsync,
   fsyncSync,
   ftruncateSync,
   lstatSync,
@@ -104,6 +105,10 @@ function blocksOf(handle: number, path: string, unlock = () => {}): Blocks {
         throw cardGone(error, path, 'write');
       }
     },
+    flushSoon: () =>
+      new Promise((resolve, reject) => {
+        fsync(handle, (error) => (error === null ? resolve() : reject(cardGone(error, path, 'write'))));
+      }),
     close() {
       try {
         closeSync(handle);

@@ -1,6 +1,6 @@
 // What is done to a mounted card, as orders to its file system: which files and folders go, and how the image gets to its
 // place under its name. Decides only. Which clusters and slots are used is the system's business there, so nothing is
-// planned for a card rule that asks for them.
+// planned for a card rule that asks for them, but that a file seen in pieces is written anew.
 
 import type { CardRule, Release } from '../../manifest/schema.ts';
 import type { VolumePath } from '../../ports/volumes.ts';
@@ -37,6 +37,8 @@ export interface MountedPlanRequest {
   readonly rule: CardRule;
   /** The file with the image's bytes; undefined where they have to be written in any case. */
   readonly holder: FileNode | undefined;
+  /** The card itself shows the holder in several pieces, and the card rule wants one: it is written anew, as a new file. */
+  readonly inPieces?: boolean;
 }
 
 const upper = (text: string) => text.replace(/[a-z]/g, (letter) => letter.toUpperCase());
@@ -53,9 +55,16 @@ function unusedName(names: readonly string[]): string {
 export function planMounted(card: MountedCard, request: MountedPlanRequest): MountedPlan | undefined {
   const { release, rule, holder } = request;
   const { image } = release;
-  const choice = chooseTidy(card.tree, { ...rule, contiguous: false, rootSlots: 0 }, image, holder);
+  const inPieces = holder !== undefined && request.inPieces === true;
+  const stands = inPieces ? undefined : holder;
+  const choice = chooseTidy(card.tree, { ...rule, contiguous: false, rootSlots: 0 }, image, stands);
   if (choice === undefined) return undefined;
   const { way, missingFolders, imageName, own } = choice;
+  const removed = [...choice.removed];
+  // Where other files may stay, this one must not: it would be a second image.
+  if (inPieces && !removed.some((top) => [...subtree(top)].includes(holder))) removed.push(holder);
+  // The bytes of a holder in pieces are the image's, and come from elsewhere or from a copy that is kept of it.
+  const keep = filesToKeep(removed, inPieces ? holder : own);
   const plain = imageName.long === undefined && card.fileSystem !== 'exfat';
   const name = plain ? upper(image.name) : image.name;
   const last = way.at(-1);
@@ -64,15 +73,13 @@ export function planMounted(card: MountedCard, request: MountedPlanRequest): Mou
   const stays = own !== undefined && missingFolders.length === 0 && own.parent === last && own.name === name;
   // The new name must be free of the old one, which differs from it by case alone on such a card.
   const rename = own !== undefined && !stays ? own : undefined;
-  const nodes = choice.removed.flatMap((top) => [...subtree(top, own)]);
+  const nodes = removed.flatMap((top) => [...subtree(top, own)]);
   // A folder through which the image's own file is reached goes once that is elsewhere.
   const remove = nodes.reverse();
   const writesImage = own === undefined;
   const steps: PlanStep[] = [
-    ...filesToKeep(choice.removed, own).map(
-      (file): PlanStep => ({ do: 'keep', path: file.path, bytes: file.sizeBytes }),
-    ),
-    ...choice.removed.map((top): PlanStep => {
+    ...keep.map((file): PlanStep => ({ do: 'keep', path: file.path, bytes: file.sizeBytes })),
+    ...removed.map((top): PlanStep => {
       const files = [...subtree(top, own)].filter((node) => !node.isFolder);
       return {
         do: 'remove',
@@ -95,7 +102,7 @@ export function planMounted(card: MountedCard, request: MountedPlanRequest): Mou
     kind: 'plan',
     fresh: false,
     steps,
-    keep: filesToKeep(choice.removed, own),
+    keep,
     remove,
     makeFolders: missingFolders.map((_, depth) => [...base, ...missingFolders.slice(0, depth + 1)]),
     target: [...folder, name],

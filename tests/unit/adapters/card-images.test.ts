@@ -103,3 +103,15 @@ test('a size that the drive does not take leaves no empty file', () => {
   expect(() => cardImages.create(at('vast.img'), 2 ** 62)).toThrow();
   expect(readdirSync(folder)).toEqual([]);
 });
+
+test('what is flushed soon may be written to meanwhile', async () => {
+  const path = at('soon.img');
+  writeFileSync(path, new Uint8Array(1 << 20));
+  const card = cardImages.openToWrite(path);
+  card.write(0, new Uint8Array(4096).fill(7));
+  const soon = card.flushSoon?.();
+  card.write(8192, new Uint8Array(512).fill(9));
+  await soon;
+  card.close();
+  expect(readFileSync(path)[8192]).toBe(9);
+});

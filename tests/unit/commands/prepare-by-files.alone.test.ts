@@ -1,13 +1,14 @@
 // `prepare` of a mounted card by a person who may not open the card itself: what is done to its files, what proves them,
 // and that nothing is called ready without that proof.
 
-import { existsSync, readdirSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
+import { existsSync, readdirSync, readFileSync, rmSync, statSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { afterEach, describe, expect, it, vi } from 'vitest';
 import { run } from '../../../src/commands/prepare.ts';
 import type { MountedVolume } from '../../../src/ports/volumes.ts';
 import { Failure } from '../../../src/words/failure.ts';
 import { imageName, testImage } from '../../support/card-workspace.ts';
+import { makeExfatBytes } from '../../support/exfat-images.ts';
 import {
   type BenchOptions,
   cardImage,
@@ -127,6 +128,85 @@ describe('what is done to the files', () => {
     expect(json.verdict).toBe('ready');
     expect(json.findings.map((one: any) => one.code)).toContain('cleaned-last');
     expect(onCard(made)).toEqual([imageName]);
+  });
+});
+
+describe('an image in pieces, for a unit that reads it from one', () => {
+  const rule = mountedRule.replace(/ }$/, ', contiguous: true }');
+  /** What lies in the folder, on exFAT; `inPieces` says which files the system has laid in pieces. */
+  const exfat = (inPieces: (file: string) => boolean) => (mountPoint: string) =>
+    makeExfatBytes({
+      sizeBytes: 2 * 1024 * 1024 + 64 * 512,
+      startSector: 64,
+      clusterBytes: 4096,
+      files: readdirSync(mountPoint).map((name) => ({
+        path: name,
+        bytes: readFileSync(join(mountPoint, name)),
+        ...(inPieces(join(mountPoint, name)) ? { chainedGap: 1 } : {}),
+      })),
+    });
+  /** The very file that was there at first lies in pieces, whatever it is called. */
+  const oldFile = () => {
+    let old: number | undefined;
+    return (file: string) => {
+      const { ino } = statSync(file);
+      old ??= ino;
+      return ino === old;
+    };
+  };
+
+  it('is written anew as a new file, keeps nothing of the same bytes, and is seen in one', async () => {
+    const made = bench({ rule, files: { [imageName]: cardImage }, device: exfat(oldFile()) });
+    const before = statSync(join(made.card, imageName)).ino;
+    const json = await prepare(made);
+    expect(json).toMatchObject({ verdict: 'ready', kept: [], readBack: { method: 'direct' } });
+    expect(json.plan).toEqual([
+      { do: 'remove', path: imageName, files: 0, bytes: cardImage.length },
+      { do: 'write', path: imageName, bytes: cardImage.length },
+    ]);
+    expect(onCard(made)).toEqual([imageName]);
+    expect(statSync(join(made.card, imageName)).ino).not.toBe(before);
+    expect(readFileSync(join(made.card, imageName)).equals(cardImage)).toBe(true);
+    made.requireAllAsked();
+  });
+
+  it('comes from a kept copy of itself, where nothing else has its bytes', async () => {
+    const made = bench({ rule, files: { [imageName]: cardImage }, device: exfat(oldFile()) });
+    const { json } = await run(made.context, [made.card], { for: 'rill-40' });
+    expect(json).toMatchObject({ verdict: 'ready', kept: [{ path: imageName }] });
+    expect(onCard(made)).toEqual([imageName]);
+  });
+
+  it('leaves no second image where other files may stay, under whatever name the old one was', async () => {
+    const made = bench({
+      rule: rule.replace(/ }$/, ', onlyFile: false }'),
+      files: { 'RILL40 (1).FWU': cardImage },
+      device: exfat(oldFile()),
+    });
+    expect(await prepare(made)).toMatchObject({ verdict: 'ready', kept: [] });
+    expect(onCard(made)).toEqual([imageName]);
+  });
+
+  it('in pieces again: not ready, with what to do', async () => {
+    const made = bench({ rule, files: { [imageName]: cardImage }, device: exfat(() => true) });
+    const json = await prepare(made);
+    expect(json).toMatchObject({ exit: 3, verdict: 'not-ready', entry: null });
+    expect(codes(json)).toEqual(['image-fragmented']);
+    const { summary, next } = json.findings.find((one: any) => one.code === 'image-fragmented');
+    expect(summary).toContain('again');
+    expect(next).toMatch(/once more.*format the card anew/);
+  });
+
+  it('where the card itself may not be opened, nobody can see it: refused, and said so', async () => {
+    const made = bench({ rule, files: { [imageName]: cardImage }, answers: [] });
+    const json = await prepare(made);
+    expect({ exit: json.exit, codes: codes(json) }).toEqual({ exit: 3, codes: ['rule-needs-device'] });
+    expect(made.done).toEqual([]);
+  });
+
+  it('is left as it is where the unit does not ask for one piece', async () => {
+    const made = bench({ files: { [imageName]: cardImage }, device: exfat(() => true), ...signs });
+    expect(await prepare(made)).toMatchObject({ verdict: 'ready', plan: [], written: null });
   });
 });
 

@@ -85,3 +85,50 @@ it('notices at once what the card did not keep', async () => {
     facts: { code: 'write-lost', exit: 6 },
   });
 });
+
+describe('what goes to the medium while more is written', () => {
+  const stage = (bytes: number): WriteStage => ({
+    kind: 'image',
+    name: 'image',
+    runs: [{ offsetBytes: 0, lengthBytes: bytes }],
+    imageBytes: bytes,
+  });
+  const size = 72 * 2 ** 20;
+  const image = async function* () {
+    for (let done = 0; done < size; done += 2 ** 20) yield new Uint8Array(2 ** 20);
+  };
+  const card = (did: string[], flushSoon: () => Promise<void>) => ({
+    ...memoryBlocks(new Uint8Array(512)),
+    sizeBytes: size,
+    write: () => {},
+    flush: () => void did.push('flushed'),
+    flushSoon,
+  });
+
+  it('is begun each 32 MiB, one at a time, and waited for before the flush', async () => {
+    const did: string[] = [];
+    const slow = async () => {
+      did.push('begun');
+      await new Promise((resolve) => setImmediate(resolve));
+      did.push('there');
+    };
+    for await (const _ of writeStage(card(did, slow), stage(size), image));
+    expect(did).toEqual(['begun', 'there', 'begun', 'there', 'flushed']);
+  });
+
+  it('fails where it fails: the flush after it would not be told of it', async () => {
+    for (const failing of [1, 2]) {
+      const did: string[] = [];
+      let count = 0;
+      const fails = async () => {
+        count++;
+        if (count === failing) throw new Error('the card is gone');
+      };
+      const run = async () => {
+        for await (const _ of writeStage(card(did, fails), stage(size), image));
+      };
+      await expect(run(), `the ${failing}. time`).rejects.toThrow('the card is gone');
+      expect(did).toEqual([]);
+    }
+  });
+});
