@@ -119,7 +119,15 @@ function contextAt(
       folder: workspace.manifests,
       furtherCheck: async () => (await import('./commands/check-product.ts')).checkProduct,
       kept: buildId === undefined ? undefined : { path: workspace.catalogue, build: buildId },
+      trust: { path: workspace.trustedSigners, clock },
     });
+    const known = await withRecord(manifests);
+    if (known.untrusted === undefined) return known;
+    const { tellUntrusted } = await import('./commands/tell-untrusted.ts');
+    return tellUntrusted(context, known, known.untrusted);
+  }
+
+  async function withRecord(manifests: Catalogue): Promise<Catalogue> {
     // Where there is no record nothing is loaded to read it.
     if (manifests.releases.length === 0 || localFiles.facts(workspace.record) === undefined) return manifests;
     const [{ recordWithdrawals }, { withWithdrawals }] = await Promise.all([
@@ -153,6 +161,7 @@ function contextAt(
     drives: async () => (await import('./adapters/drives/system-drives.ts')).systemDrives,
     volumes: async () => (await import('./adapters/volumes/local-volumes.ts')).localVolumes,
     archives: async () => (await import('./adapters/archives/zip.ts')).zipArchives,
+    keyAgent: async () => (await import('./adapters/keys/ssh-agent.ts')).sshAgent(host.env.SSH_AUTH_SOCK),
     press: async () => (await import('./adapters/pdf/open-pdf-press.ts')).openPdfPress(),
     office: () => officeServer(clock, host.env),
     catalogue() {

@@ -7,6 +7,7 @@ import type { Cards } from '../ports/blocks.ts';
 import type { Clock } from '../ports/clock.ts';
 import type { Drives } from '../ports/drives.ts';
 import type { Files } from '../ports/files.ts';
+import type { KeyAgent } from '../ports/key-agent.ts';
 import type { OfficeServer } from '../ports/office-server.ts';
 import type { PdfPress } from '../ports/pdf-press.ts';
 import type { Random } from '../ports/random.ts';
@@ -39,6 +40,8 @@ export interface Context {
   drives(): Promise<Drives>;
   volumes(): Promise<Volumes>;
   press(): Promise<PdfPress>;
+  /** The ssh-agent of this session, where there is one. */
+  keyAgent(): Promise<KeyAgent>;
   /** The way to an office's server; nothing is opened yet. */
   office(): Promise<OfficeServer<UnitRecord>>;
   /** All sound manifests of the workspace; read once. */

@@ -1,34 +1,38 @@
 // `manifests check`: judges the manifests of the workspace, or files and folders that are named, and tells
 // every fault with file, line and column, and of each sound product what the check for gaps looked at. Named ones
-// are judged against those of the workspace, so that a release by itself finds its product. Changes nothing.
+// are judged against those of the workspace, so that a release by itself finds its product. Where trust in signatures is on,
+// one that is not signed is told and not read, but for a draft that its writer names as such. Changes nothing.
 
-import { buildCatalogue } from '../manifest/build-catalogue.ts';
 import type { Catalogue } from '../manifest/catalogue.ts';
-import { decodeManifest } from '../manifest/decode-manifest.ts';
 import type { ManifestText } from '../manifest/manifest-text.ts';
 import { readManifests } from '../manifest/read-manifests.ts';
-import { checkGaps, type GapCheck, gapStatement } from '../procedure/check-gaps.ts';
+import type { ReadTrusted } from '../manifest/trust/read-trusted.ts';
+import { type GapCheck, gapStatement } from '../procedure/check-gaps.ts';
 import { renderFindings } from '../ui/finding-text.ts';
 import { counted } from '../words/counted.ts';
 import { exitCode } from '../words/exit-code.ts';
 import { Failure } from '../words/failure.ts';
 import { bySeverity, type Finding, hasStop } from '../words/finding.ts';
+import { printable } from '../words/printable.ts';
 import type { Run } from './command.ts';
 import type { Context } from './context.ts';
 import { type GapReport, gapReportJson, renderGapReport } from './gap-reports.ts';
+import { judgeManifests } from './signers/judge-manifests.ts';
+import { trustedOf } from './signers/trust-in-force.ts';
 
-export const run: Run = async (context, positionals) => {
+export const run: Run = async (context, positionals, options) => {
   const named = positionals.filter((path) => path !== undefined);
   const texts = requireManifests(context, named);
-  const around = named.length === 0 ? [] : backgroundOf(context, texts);
-  const checks = new Map<string, GapCheck>();
-  const catalogue = buildCatalogue([...texts, ...around], (product) => {
-    const check = checkGaps(product);
-    checks.set(product.id, check);
-    return check.findings;
-  });
+  const isDraft = options.draft === true;
+  const trusted = isDraft ? undefined : await trustedOf(context, texts);
+  const isAll = named.length === 0 && !isDraft;
+  const { catalogue, checks, findings: told } = await judgeManifests(context, trusted?.texts ?? texts, isAll);
   const paths = new Set(texts.map(({ path }) => path));
-  const findings = bySeverity(catalogue.findings.filter(({ where }) => paths.has(fileOf(where ?? ''))));
+  const findings = bySeverity([
+    ...told,
+    ...(isAll ? (trusted?.trust.findings ?? []) : []),
+    ...(trusted?.refused ?? []).map(({ finding }) => finding),
+  ]);
   const unsound = hasStop(findings);
   const counts = countsOf(catalogue, paths);
   const reports = reportsOf(catalogue, paths, checks);
@@ -40,11 +44,13 @@ export const run: Run = async (context, positionals) => {
       files: texts.length,
       ...counts,
       gapChecks: reports.map(gapReportJson),
+      ...signaturesJson(trusted),
       statement: gapStatement,
     },
     text: [
       ...(findings.length > 0 ? [renderFindings(findings, context.terminal), ''] : []),
       ...reports.flatMap((report) => [renderGapReport(report, context.terminal.columns), '']),
+      ...signaturesText(trusted),
       verdictLine(texts.length, counts, findings),
     ].join('\n'),
   };
@@ -74,20 +80,6 @@ function requireManifests(context: Context, named: readonly string[]): ManifestT
   });
 }
 
-/** What the workspace says of anything that the named manifests do not define anew. */
-function backgroundOf(context: Context, texts: readonly ManifestText[]): ManifestText[] {
-  const defined = new Set(texts.map(({ path, content }) => decodeManifest(path, content).id));
-  const paths = new Set(texts.map(({ path }) => path));
-  return readManifests(context.files, [context.workspace.manifests]).filter(({ path, content }) => {
-    return !paths.has(path) && !defined.has(decodeManifest(path, content).id);
-  });
-}
-
-/** `/a/b.yaml:12:3` is about `/a/b.yaml`. */
-function fileOf(where: string): string {
-  return where.replace(/:\d+:\d+$/, '');
-}
-
 interface Counts {
   readonly products: number;
   readonly releases: number;
@@ -110,6 +102,20 @@ function reportsOf(
     const here = paths.has(catalogue.sources.get(product.id) ?? '');
     return here && check !== undefined ? [{ product, check }] : [];
   });
+}
+
+function signaturesJson(trusted: ReadTrusted | undefined): Record<string, unknown> {
+  if (trusted === undefined) return { trust: 'off' };
+  return { trust: 'on', signedBy: [...trusted.signedBy].map(([path, by]) => ({ path, by })) };
+}
+
+function signaturesText(trusted: ReadTrusted | undefined): string[] {
+  if (trusted === undefined) return [];
+  const counts = new Map<string, number>();
+  for (const by of trusted.signedBy.values()) counts.set(by, (counts.get(by) ?? 0) + 1);
+  const parts = [...counts].map(([by, count]) => `${count} by ${printable(by, 80)}`);
+  if (trusted.refused.length > 0) parts.push(`${trusted.refused.length} REFUSED`);
+  return [`Signed: ${parts.join(', ')}.`];
 }
 
 function verdictLine(files: number, counts: Counts, findings: readonly Finding[]): string {

@@ -24,11 +24,20 @@ import { chunksWithProgress } from './chunks-with-progress.ts';
 import type { Answer } from './command.ts';
 import type { Context } from './context.ts';
 import { ManifestIntake, type ManifestsTaken } from './packet/packet-manifests.ts';
+import { checkDoubtful, packetJudge } from './packet/packet-signatures.ts';
 
 type Store = RecordStore<UnitRecord>;
 
 const nothingTaken: TakenIn = { added: 0, known: 0, held: 0, splits: [], refused: [] };
-const noManifests: ManifestsTaken = { added: [], same: 0, replaced: [], notTaken: [], findings: [] };
+const noManifests: ManifestsTaken = {
+  added: [],
+  same: 0,
+  replaced: [],
+  notTaken: [],
+  signatures: undefined,
+  doubtful: [],
+  findings: [],
+};
 
 export async function run(context: Context, [given = '']: readonly (string | undefined)[]): Promise<Answer> {
   const { files } = context;
@@ -53,7 +62,7 @@ export async function run(context: Context, [given = '']: readonly (string | und
     });
   }
   const store = await context.record('write');
-  const intake = new ManifestIntake(context);
+  const intake = new ManifestIntake(context, await packetJudge(context));
   const digests: string[] = [];
   const taken = await store.takeIn(entriesOf(context, path, intake, digests));
   if (stampOf(context, path) !== before || digests.length !== 1) throw changedWhileRead(path);
@@ -62,6 +71,7 @@ export async function run(context: Context, [given = '']: readonly (string | und
     ...checkTaken(taken),
     ...(await checkPackersTail(store, checked)),
     ...manifests.findings,
+    ...checkDoubtful(manifests.doubtful, await context.catalogue()),
     ...unknownKinds(checked),
     ...(checked.header.names === 'replaced' ? [standsIn] : []),
     ...(await checkNews(context)),
@@ -218,7 +228,7 @@ interface Told {
 function answer(context: Context, { path, findings, taken, manifests, checked, marks = [] }: Told): Answer {
   const isRefused = hasStop(findings);
   const { added, known, held, splits, refused } = taken;
-  const { added: manifestsAdded, same, replaced, notTaken } = manifests;
+  const { added: manifestsAdded, same, replaced, notTaken, signatures } = manifests;
   const by = checked?.header.packedBy ?? null;
   const from =
     checked === undefined
@@ -241,7 +251,14 @@ function answer(context: Context, { path, findings, taken, manifests, checked, m
       held,
       splits,
       refused,
-      manifests: { added: manifestsAdded, same, replaced, notTaken },
+      manifests: {
+        added: manifestsAdded,
+        same,
+        replaced,
+        notTaken,
+        trust: signatures === undefined ? 'off' : 'on',
+        signatures: signatures ?? [],
+      },
       packedBy: by,
       packedAt: checked?.header.packedAt ?? null,
       laptop: checked?.header.laptop ?? null,
@@ -254,10 +271,24 @@ function answer(context: Context, { path, findings, taken, manifests, checked, m
     text: [
       ...(from === undefined ? [] : [from]),
       ...(findings.length === 0 ? [] : [renderFindings(findings, context.terminal)]),
-      ...(manifestsText.length === 0 ? [] : [`Manifests: ${manifestsText.join(', ')}.`]),
+      ...(manifestsText.length === 0
+        ? []
+        : [`Manifests: ${manifestsText.join(', ')}.`, signaturesText(signatures)]),
       added + known + held === 0 && isRefused
         ? 'REFUSED: nothing was taken in.'
         : `Taken in: ${counted(added, 'new entry', 'new entries')}, ${known} known already${held === 0 ? '' : `; ${held} REFUSED`}.`,
     ].join('\n'),
   };
+}
+
+function signaturesText(signatures: ManifestsTaken['signatures']): string {
+  if (signatures === undefined)
+    return 'No signature of a manifest was verified: trust is off (slotproof manifests trust).';
+  const counts = new Map<string, number>();
+  for (const { verdict, by } of signatures) {
+    const told =
+      by === null ? (verdict === 'unsigned' ? 'not signed' : 'SIGNATURE BAD') : `by ${printable(by, 80)}`;
+    counts.set(told, (counts.get(told) ?? 0) + 1);
+  }
+  return `Signed: ${[...counts].map(([told, count]) => `${count} ${told}`).join(', ')}.`;
 }

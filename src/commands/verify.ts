@@ -1,7 +1,7 @@
 // `verify FILE`: is this download what a manifest says? Reads the file once, decides by the manifests, and
 // remembers a good one in the workspace so that `prepare` finds it. Never changes the file.
 
-import { releaseKey } from '../manifest/catalogue.ts';
+import { type Catalogue, releaseKey } from '../manifest/catalogue.ts';
 import { type Identified, identifyDownload, type MeasuredFile } from '../manifest/identify-download.ts';
 import type { Release } from '../manifest/schema.ts';
 import { measureDownload } from '../transfer/measure-download.ts';
@@ -9,7 +9,7 @@ import { rememberDownload } from '../transfer/remembered-download.ts';
 import { renderFindings } from '../ui/finding-text.ts';
 import { exitCode } from '../words/exit-code.ts';
 import { Failure } from '../words/failure.ts';
-import { hasStop } from '../words/finding.ts';
+import { bySeverity, type Finding, hasStop } from '../words/finding.ts';
 import { printable } from '../words/printable.ts';
 import { formatBytes } from '../words/size.ts';
 import type { Run } from './command.ts';
@@ -18,13 +18,15 @@ import type { Context } from './context.ts';
 export const run: Run = async (context, [path]) => {
   if (path === undefined) throw fileMissing();
   const catalogue = await context.catalogue();
-  if (hasStop(catalogue.findings)) {
+  if (hasStop(catalogue.findings) && catalogue.untrusted === undefined) {
     context.terminal.notice('Some manifests are not sound and are not used. See: slotproof manifests check');
   }
   const file = await measured(context, path, catalogue.releases);
   const identified = identifyDownload(file, catalogue.releases);
   if (identified.verdict === 'matches') remember(context, file, identified);
-  const { verdict, release, as, member, findings } = identified;
+  const { verdict, release, as, member } = identified;
+  const untrusted = untrustedFindings(catalogue, identified);
+  const findings = bySeverity([...untrusted, ...identified.findings]);
   return {
     exit: verdict === 'matches' ? exitCode.done : exitCode.no,
     json: {
@@ -44,6 +46,13 @@ export const run: Run = async (context, [path]) => {
     ].join('\n'),
   };
 };
+
+/** A manifest that was not let in may be the one that knows this file. A withdrawn release has nothing else against it. */
+function untrustedFindings({ untrusted }: Catalogue, { verdict, release }: Identified): readonly Finding[] {
+  if (untrusted === undefined || verdict === 'matches' || release?.withdrawn !== undefined) return [];
+  if (verdict === 'unknown') return untrusted.findings;
+  return untrusted.findings.map((finding) => ({ ...finding, severity: 'warn' }));
+}
 
 async function measured(context: Context, path: string, releases: readonly Release[]): Promise<MeasuredFile> {
   const progress = context.terminal.progress('reading', 'bytes');

@@ -17,6 +17,15 @@ export interface Catalogue {
   readonly findings: readonly Finding[];
   /** What stands in a manifest that is not used, since it is not sound: path by the same keys. */
   readonly refused?: ReadonlyMap<string, string>;
+  /** Where trust in signatures is on and did not let every manifest in. */
+  readonly untrusted?: Untrusted;
+}
+
+export interface Untrusted {
+  /** `unsigned` or `signature-bad`, one a manifest; `where` is its path. What stands in it was not read. */
+  readonly findings: readonly Finding[];
+  /** Releases that one of these may mean to withdraw: its path by `product@version`. */
+  readonly doubted: ReadonlyMap<string, string>;
 }
 
 /** `rill-40@4.2.0`: how a release is named wherever text is kept. */
@@ -100,6 +109,8 @@ function unknown(
     });
   }
   const near = nearNames(wanted, known);
+  const untrusted = untrustedFor(catalogue, wanted, near.length > 0);
+  if (untrusted !== undefined) return untrusted;
   const next =
     near.length > 0
       ? `Did you mean ${near.join(' or ')}?`
@@ -113,5 +124,28 @@ function unknown(
     seen: printable(wanted, 80),
     ...(known.length > 0 && { expected: `one of: ${printable(known.slice(-20).join(', '), 400)}` }),
     next,
+  });
+}
+
+/** What is not known may stand in a manifest that was not let in; its file's name is all that may be asked. */
+function untrustedFor({ untrusted }: Catalogue, wanted: string, hasNear: boolean): Failure | undefined {
+  if (untrusted === undefined) return undefined;
+  const { findings } = untrusted;
+  const product = wanted.replace(/@.*$/, '').toLowerCase();
+  const named = findings.filter(({ where = '' }) =>
+    /[^\\/]*$/.exec(where)?.[0].toLowerCase().includes(product),
+  );
+  if (named.length === 0 && hasNear) return undefined;
+  const meant = named.length > 0 ? named : findings;
+  const first = meant.find(({ code }) => code === 'signature-bad') ?? meant[0];
+  if (first === undefined) return undefined;
+  return new Failure({
+    code: first.code,
+    exit: 2,
+    summary: `No manifest that can be trusted knows ${printable(wanted, 80)}. ${first.summary}`,
+    ...(first.seen !== undefined && { seen: first.seen }),
+    ...(first.expected !== undefined && { expected: first.expected }),
+    ...(first.where !== undefined && { where: first.where }),
+    next: first.next,
   });
 }

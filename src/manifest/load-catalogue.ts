@@ -6,9 +6,11 @@ import { sha256Hex } from '../bytes/sha256.ts';
 import type { Files } from '../ports/files.ts';
 import { Failure } from '../words/failure.ts';
 import type { ProductCheck } from './build-catalogue.ts';
-import type { Catalogue } from './catalogue.ts';
+import { type Catalogue, releaseKey, type Untrusted } from './catalogue.ts';
 import type { ManifestText } from './manifest-text.ts';
 import { readManifests } from './read-manifests.ts';
+import { isTrustOn } from './trust/is-trust-on.ts';
+import type { ReadTrusted, TrustParts } from './trust/read-trusted.ts';
 
 export interface CatalogueParts {
   readonly folder: string;
@@ -16,12 +18,27 @@ export interface CatalogueParts {
   readonly furtherCheck: () => Promise<ProductCheck>;
   /** Where the last result is kept; undefined where the build is not known, and nothing is kept. */
   readonly kept: { readonly path: string; readonly build: string } | undefined;
+  /** undefined: signatures are none of this catalogue's business. */
+  readonly trust?: TrustParts;
 }
 
 const maxKeptBytes = 64 * 2 ** 20;
 
 export async function loadCatalogue(files: Files, parts: CatalogueParts): Promise<Catalogue> {
-  const texts = readManifests(files, [parts.folder]);
+  const all = readManifests(files, [parts.folder]);
+  if (parts.trust === undefined || !isTrustOn(files, parts.trust.path)) return catalogueOf(files, all, parts);
+  const { readTrusted } = await import('./trust/read-trusted.ts');
+  // Signatures are judged each time: keys expire, and what is kept must not outlive them.
+  const trusted = readTrusted(files, all, parts.trust);
+  return withUntrusted(await catalogueOf(files, trusted.texts, parts), trusted);
+}
+
+/** `texts`: those that are to be used, trusted ones alone where that matters. */
+async function catalogueOf(
+  files: Files,
+  texts: readonly ManifestText[],
+  parts: CatalogueParts,
+): Promise<Catalogue> {
   if (texts.length === 0) return { products: new Map(), releases: [], sources: new Map(), findings: [] };
   const { kept } = parts;
   const key = kept === undefined ? '' : keyOf(texts, kept.build);
@@ -34,6 +51,19 @@ export async function loadCatalogue(files: Files, parts: CatalogueParts): Promis
   const catalogue = buildCatalogue(texts, furtherCheck);
   if (kept !== undefined) keep(files, kept.path, key, catalogue);
   return catalogue;
+}
+
+function withUntrusted(catalogue: Catalogue, { trust, refused, doubts }: ReadTrusted): Catalogue {
+  if (refused.length === 0 && trust.findings.length === 0) return catalogue;
+  const doubted = new Map<string, string>();
+  for (const { text } of refused)
+    for (const release of doubts(text, catalogue.releases)) doubted.set(releaseKey(release), text.path);
+  const untrusted: Untrusted = { findings: refused.map(({ finding }) => finding), doubted };
+  return {
+    ...catalogue,
+    findings: [...catalogue.findings, ...trust.findings, ...untrusted.findings],
+    ...(refused.length > 0 && { untrusted }),
+  };
 }
 
 function keyOf(texts: readonly ManifestText[], build: string): string {

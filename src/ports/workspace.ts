@@ -15,6 +15,8 @@ export interface Workspace {
   readonly evidence: string;
   /** The manifests as last read and checked; made anew where it is gone. */
   readonly catalogue: string;
+  /** Who may sign manifests; trust is on where it is there. */
+  readonly trustedSigners: string;
   /** Where the chains ended on each office server when it was last in step. */
   readonly servers: string;
   exists(): boolean;

@@ -20,6 +20,8 @@ const packageOf: Record<string, string> = {
   pdftotext: 'poppler-utils',
   pdftoppm: 'poppler-utils',
   zbarimg: 'zbar-tools',
+  'ssh-keygen': 'openssh-client',
+  'ssh-agent': 'openssh-client',
 };
 
 const searchPath = `${process.env.PATH ?? ''}:/usr/sbin:/sbin`;

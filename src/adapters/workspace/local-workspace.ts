@@ -58,6 +58,7 @@ export function openWorkspace(root: string, say: (line: string) => void): Worksp
     downloads: at('downloads'),
     evidence: at('evidence'),
     catalogue: at('catalogue.json'),
+    trustedSigners: at('trusted-signers'),
     servers: at('servers.json'),
     exists,
     make() {

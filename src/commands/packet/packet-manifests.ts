@@ -5,6 +5,8 @@
 import { sha256Hex } from '../../bytes/sha256.ts';
 import { maxManifestBytes } from '../../manifest/manifest-text.ts';
 import { readManifests } from '../../manifest/read-manifests.ts';
+import { speaksOfWithdrawal as withdraws } from '../../manifest/trust/doubted-releases.ts';
+import type { SignatureVerdict } from '../../manifest/trust/judge-signature.ts';
 import { manifestNameFault } from '../../record/packet/manifest-name.ts';
 import { maxSignatureCharacters, type PacketManifest } from '../../record/packet/packet-lines.ts';
 import { Failure } from '../../words/failure.ts';
@@ -12,9 +14,11 @@ import type { Finding } from '../../words/finding.ts';
 import { formatLocalTime } from '../../words/local-time.ts';
 import { printable } from '../../words/printable.ts';
 import type { Context } from '../context.ts';
+import type { JudgeManifest } from './packet-signatures.ts';
 
 type World = Pick<Context, 'files' | 'workspace' | 'clock'>;
 
+const encoder = new TextEncoder();
 const decoder = new TextDecoder('utf-8', { fatal: true, ignoreBOM: true });
 
 function asText(content: Uint8Array): string | undefined {
@@ -86,19 +90,35 @@ export interface ManifestsTaken {
   readonly replaced: readonly { readonly manifest: string; readonly keptAt: string }[];
   /** Ours stays, although theirs is another. */
   readonly notTaken: readonly string[];
+  /** Of each manifest of the packet; undefined: trust is off, and no signature was looked at. */
+  readonly signatures: readonly ManifestSignature[] | undefined;
+  /** Not taken for want of trust, although they speak of a withdrawal. */
+  readonly doubtful: readonly Pick<PacketManifest, 'manifest' | 'text'>[];
   readonly findings: readonly Finding[];
+}
+
+export interface ManifestSignature {
+  readonly manifest: string;
+  readonly verdict: SignatureVerdict['kind'];
+  /** Who signed; null where that is not proved. */
+  readonly by: string | null;
 }
 
 export class ManifestIntake {
   readonly #world: World;
+  readonly #judge: JudgeManifest | undefined;
+  readonly #signatures: ManifestSignature[] = [];
+  readonly #doubtful: Pick<PacketManifest, 'manifest' | 'text'>[] = [];
   readonly #added: string[] = [];
   readonly #replaced: { manifest: string; keptAt: string }[] = [];
   readonly #notTaken: string[] = [];
   readonly #findings: Finding[] = [];
   #same = 0;
 
-  constructor(world: World) {
+  /** `judge`: where trust is on. What it does not call signed is never taken. */
+  constructor(world: World, judge?: JudgeManifest) {
     this.#world = world;
+    this.#judge = judge;
   }
 
   /** Of a packet that was checked: its name is fit and its text the one that was digested. */
@@ -107,6 +127,11 @@ export class ManifestIntake {
     const name = theirs.manifest;
     if (manifestNameFault(name) !== undefined) throw new Error(`not checked: ${name}`);
     const ours = this.#placeOf(name);
+    const verdict = this.#verdictOf(theirs);
+    if (verdict !== undefined && verdict.kind !== 'signed' && !this.#isSame(ours, theirs)) {
+      this.#refuseUntrusted(theirs, verdict.finding);
+      return;
+    }
     if (ours === 'not ours') {
       this.#refuse(
         name,
@@ -124,7 +149,7 @@ export class ManifestIntake {
     const bytes = this.#bytesOf(path);
     if (bytes !== undefined && sha256Hex(bytes) === theirs.sha256) {
       this.#same += 1;
-      this.#takeSignature(path, theirs);
+      this.#takeSignature(path, theirs, bytes);
       return;
     }
     this.#settle(path, theirs, bytes, files.facts(path)?.modifiedMs ?? 0);
@@ -136,8 +161,47 @@ export class ManifestIntake {
       same: this.#same,
       replaced: this.#replaced,
       notTaken: this.#notTaken,
+      signatures: this.#judge === undefined ? undefined : this.#signatures,
+      doubtful: this.#doubtful,
       findings: this.#findings,
     };
+  }
+
+  #verdictOf({ manifest, text, signature }: PacketManifest): SignatureVerdict | undefined {
+    const verdict = this.#judge?.(manifest, encoder.encode(text), signature ?? undefined);
+    if (verdict !== undefined)
+      this.#signatures.push({
+        manifest,
+        verdict: verdict.kind,
+        by: verdict.kind === 'signed' ? verdict.by : null,
+      });
+    return verdict;
+  }
+
+  #isSame(ours: string | undefined, { sha256 }: PacketManifest): boolean {
+    const bytes = ours === undefined || ours === 'not ours' ? undefined : this.#bytesOf(ours);
+    return bytes !== undefined && sha256Hex(bytes) === sha256;
+  }
+
+  /** One without a signature may be an old habit; one with a bad signature is a forgery or damage. */
+  #refuseUntrusted(theirs: PacketManifest, finding: Finding): void {
+    const { manifest, text } = theirs;
+    this.#notTaken.push(manifest);
+    if (withdraws(text)) this.#doubtful.push({ manifest, text });
+    const isBad = finding.code === 'signature-bad';
+    this.#findings.push({
+      ...finding,
+      severity: isBad ? 'stop' : 'warn',
+      summary: `${isBad ? finding.summary.replace(/ The manifest is not used\.$/, '') : 'A manifest in the packet is not signed.'} It was not taken.`,
+      where: printable(manifest, 200),
+      next: 'Ask the service lead for a packet in which it is signed by somebody trusted here.',
+    });
+  }
+
+  /** Whether the one here may be used: always, where trust is off. */
+  #isOursTrusted(path: string, bytes: Uint8Array): boolean {
+    if (this.#judge === undefined) return true;
+    return this.#judge(path, bytes, signatureOf(this.#world, path) ?? undefined).kind === 'signed';
   }
 
   /** Two that differ. */
@@ -152,7 +216,7 @@ export class ManifestIntake {
       );
       return;
     }
-    if (theirsMs <= oursMs) {
+    if (theirsMs <= oursMs && this.#isOursTrusted(path, bytes)) {
       this.#refuse(name, 'A manifest here is newer than the one in the packet, and stays.', theirs.modified);
       return;
     }
@@ -242,14 +306,14 @@ export class ManifestIntake {
     if (signature !== null) files.write(sig, signature);
   }
 
-  /** The same manifest: a signature that is missing here comes in; another one than ours does not. */
-  #takeSignature(path: string, { signature }: PacketManifest): void {
+  /** The same manifest: a signature that is missing here comes in, or one that counts where ours does not. */
+  #takeSignature(path: string, { manifest, signature }: PacketManifest, bytes: Uint8Array): void {
     const { files } = this.#world;
-    if (signature !== null && files.facts(`${path}.sig`) === undefined) files.write(`${path}.sig`, signature);
+    if (signature === null) return;
+    const isTheirsGood =
+      this.#judge === undefined || this.#judge(manifest, bytes, signature).kind === 'signed';
+    const isMissing = files.facts(`${path}.sig`) === undefined;
+    if (isTheirsGood && (isMissing || !this.#isOursTrusted(path, bytes)))
+      files.write(`${path}.sig`, signature);
   }
-}
-
-/** As a key of YAML or JSON; a word in a note is none. In doubt it does: nothing is lifted by mistake. */
-function withdraws(text: string): boolean {
-  return /(?:^|[\s{,])["']?withdrawn["']?\s*:/.test(text);
 }

@@ -1,0 +1,21 @@
+// What a manifest that is not trusted may still do: stop. Where its text speaks of a withdrawal, every release whose product
+// and version stand in it is in doubt until the manifest is signed or taken away. Words are looked for; nothing is parsed,
+// since a text that nobody answers for is not read as a manifest. In doubt too many are stopped, never too few.
+
+import type { Release } from '../schema.ts';
+
+/** As a key of YAML or JSON; a word in a note is none. In doubt it does. */
+export function speaksOfWithdrawal(text: string): boolean {
+  return /(?:^|[\s{,])["']?withdrawn["']?\s*:/.test(text);
+}
+
+/** Of those given, the ones that the text may mean to withdraw. */
+export function releasesInDoubt(text: string, releases: readonly Release[]): Release[] {
+  if (!speaksOfWithdrawal(text)) return [];
+  return releases.filter(({ product, version }) => standsIn(text, product) && standsIn(text, version));
+}
+
+function standsIn(text: string, word: string): boolean {
+  const escaped = word.replace(/[^\w]/g, '\\$&');
+  return new RegExp(`(?<![\\w.-])${escaped}(?![\\w-]|\\.\\w)`, 'i').test(text);
+}
