@@ -3,6 +3,7 @@
 
 import { type NeededCard, neededCards, type PlannedUnit } from '../fleet/card-plan.ts';
 import { routesOn } from '../fleet/routes.ts';
+import { type SiteField, saidOfSite, siteFields } from '../fleet/site-details.ts';
 import { standingOf, type UnitStanding } from '../fleet/status.ts';
 import { siteKey, type Visit } from '../fleet/visit-list.ts';
 import { whyStanding } from '../fleet/why.ts';
@@ -36,6 +37,10 @@ interface SitePlan {
   readonly minutes: number | null;
   /** As the list says; the least where several lines do. */
   readonly available: number | null;
+  /** As its units say; what most of them say, where they differ. */
+  readonly address: string | null;
+  readonly contact: string | null;
+  readonly access: string | null;
 }
 
 export async function run(
@@ -69,7 +74,7 @@ export async function run(
     if (isCarried)
       planned.push({ serial, product, hardware, path, site: unit.site ?? '', minutes, standing });
   }
-  const sites = sitesOf(planned, visits);
+  const sites = sitesOf(planned, visits, units);
   const cards = neededCards({
     units: planned.filter(({ path }) => path.length > 0),
     products: catalogue.products,
@@ -192,7 +197,14 @@ function longestOf(products: ReadonlyMap<string, Product>): (product: string) =>
   };
 }
 
-function sitesOf(planned: readonly UnitPlan[], visits: readonly Visit[]): SitePlan[] {
+function sitesOf(
+  planned: readonly UnitPlan[],
+  visits: readonly Visit[],
+  all: readonly UnitRecord[],
+): SitePlan[] {
+  const there = new Map<string, UnitRecord[]>(planned.map(({ site }) => [site, []]));
+  for (const unit of all) if (unit.site !== null) there.get(unit.site)?.push(unit);
+  const told = (site: string, field: SiteField) => saidOfSite(there.get(site) ?? [], field)[0]?.text ?? null;
   const sites = new Map<string, UnitPlan[]>();
   for (const unit of planned) sites.set(unit.site, [...(sites.get(unit.site) ?? []), unit]);
   return [...sites].map(([site, units]) => {
@@ -202,7 +214,14 @@ function sitesOf(planned: readonly UnitPlan[], visits: readonly Visit[]): SitePl
     const minutes = units.some((unit) => unit.minutes === null)
       ? null
       : units.reduce((sum, unit) => sum + (unit.minutes ?? 0), 0);
-    return { site, minutes, available: said.length === 0 ? null : Math.min(...said) };
+    return {
+      site,
+      minutes,
+      available: said.length === 0 ? null : Math.min(...said),
+      address: told(site, 'address'),
+      contact: told(site, 'contact'),
+      access: told(site, 'access'),
+    };
   });
 }
 
@@ -236,10 +255,15 @@ function cardText({ card, release, units, for: use }: NeededCard): string {
 function render({ terminal }: Context, { planned, sites, cards, noPath, refused, day }: Shown): string {
   const minutes = (count: number | null) => (count === null ? 'no longest time' : `up to ${count} min`);
   const lines: string[] = [];
-  for (const { site, minutes: takes, available } of sites) {
+  for (const place of sites) {
+    const { site, minutes: takes, available } = place;
     const short =
       available !== null && takes !== null && takes > available ? `, but ${available} min are there` : '';
     lines.push(`${printable(site === '' ? 'no site' : site, 100)}: ${minutes(takes)}${short}`);
+    for (const field of siteFields) {
+      const said = place[field];
+      if (said !== null) lines.push(`  ${field}: ${printable(said, 500)}`);
+    }
     for (const unit of planned.filter((one) => one.site === site)) {
       const path = unit.path.map(({ version }) => printable(version, 40)).join(', then ');
       lines.push(

@@ -72,6 +72,15 @@ export async function requireSiteToMoveTo(
   throw unknownSite(name, near, where, 'If it is a new site, add --new-site.');
 }
 
+/** A site to look at, put right in capitals and blanks where only one is spelled so; any other text stays as it is. */
+export async function siteToLookAt(context: Pick<Context, 'record'>, text: string) {
+  const sites = await knownSites(context);
+  const name = text.normalize('NFC');
+  const alike = spelledAlike(sites, name);
+  const site = sites.includes(name) || alike.length !== 1 ? name : (alike[0] ?? name);
+  return { site, near: sites.includes(site) ? [] : nearNames(name, sites) };
+}
+
 const noneOfThese = { value: '', label: 'none of these' };
 
 /** Fit to stand in the register. */

@@ -7,6 +7,7 @@ import { counted } from '../words/counted.ts';
 import type { Answer, OptionValues } from './command.ts';
 import type { Context } from './context.ts';
 import { requireNewFile } from './sheet-order.ts';
+import { siteToLookAt } from './site-meant.ts';
 
 /** Spreadsheets take accents for something else without it. */
 const mark = '\ufeff';
@@ -20,7 +21,7 @@ export async function run(
   const path = requireNewFile(context, file);
   const filter: UnitFilter = {
     ...(typeof options.product === 'string' ? { product: options.product } : {}),
-    ...(typeof options.site === 'string' ? { site: options.site.normalize('NFC') } : {}),
+    ...(typeof options.site === 'string' ? { site: (await siteToLookAt(context, options.site)).site } : {}),
     retired: options.retired === true ? 'with' : 'without',
   };
   const store = await context.record('read');

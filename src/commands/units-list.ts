@@ -8,6 +8,7 @@ import { formatLocalDay } from '../words/local-time.ts';
 import { printable } from '../words/printable.ts';
 import type { Answer, OptionValues } from './command.ts';
 import type { Context } from './context.ts';
+import { siteToLookAt } from './site-meant.ts';
 import { unitJson, versionText } from './unit-view.ts';
 
 export async function run(
@@ -16,9 +17,10 @@ export async function run(
   options: OptionValues,
 ): Promise<Answer> {
   const { clock } = context;
+  const place = typeof options.site === 'string' ? await siteToLookAt(context, options.site) : undefined;
   const filter: UnitFilter = {
     ...(typeof options.product === 'string' ? { product: options.product } : {}),
-    ...(typeof options.site === 'string' ? { site: options.site.normalize('NFC') } : {}),
+    ...(place === undefined ? {} : { site: place.site }),
     retired: options.retired === true ? 'with' : 'without',
   };
   const store = await context.record('read');
@@ -37,7 +39,9 @@ export async function run(
     ]);
   }
   const count = `${counted(units.length, 'unit')}.`;
-  const text = units.length === 0 ? 'No unit is registered that fits.' : `${columns(cells)}\n${count}`;
+  const [near] = place?.near ?? [];
+  const hint = near === undefined ? '' : ` Did you mean the site ${printable(near, 120)}?`;
+  const text = units.length === 0 ? `No unit is registered that fits.${hint}` : `${columns(cells)}\n${count}`;
   return { exit: 0, json: { units }, text };
 }
 

@@ -76,10 +76,12 @@ function facts(unit: UnitRecord): string[] {
 
 /** Where it stood before it came to its site of now. */
 function earlierSites(stays: readonly Stay[], day: (atMs: number) => string): string[] {
-  return stays.slice(0, -1).map(({ site, sinceMs, untilMs, ended }) => {
+  return stays.slice(0, -1).map(({ site, sinceMs, begun, untilMs, ended }) => {
+    // When it was registered says nothing of when it came.
+    const since = begun === 'registered' ? '' : ` from ${day(sinceMs)}`;
     const until = untilMs === null ? '' : ` until ${day(untilMs)}`;
-    const right = ended === 'put-right' ? ', the register was put right' : '';
-    return `${'Before'.padEnd(10)}${printable(site ?? 'no site', 120)}, from ${day(sinceMs)}${until}${right}`;
+    const right = ended === 'put-right' ? ' (the register was put right)' : '';
+    return `${'Before'.padEnd(10)}${printable(site ?? 'no site', 120)}${since}${until}${right}`;
   });
 }
 

@@ -364,6 +364,9 @@ describe('without names', () => {
   async function named(): Promise<Laptop> {
     const [a, b] = await technicians();
     await a.cli('units', 'add', pumpSerial(3), '--site', 'Cedar', '--contact', 'Ms Bracken, +00 555 0199');
+    // Whom to call at the new site comes with the move, too.
+    await a.cli('units', 'add', pumpSerial(4), '--site', 'Birch Yard');
+    await a.cli('units', 'move', pumpSerial(4), '--to', 'Cedar');
     await a.cli(
       'log',
       one,

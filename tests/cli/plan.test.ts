@@ -33,6 +33,8 @@ beforeAll(async () => {
   await run('log', current, 'already-current', '--version-read', '2.6.0', '--as', 'R. Quill');
 });
 
+const unsaid = { address: null, contact: null, access: null };
+
 test('by sites: paths, minutes, cards; nothing for units that need nothing', async () => {
   const { json, exit } = await run(
     'plan',
@@ -53,8 +55,8 @@ test('by sites: paths, minutes, cards; nothing for units that need nothing', asy
     { serial: due, site: 'Thistle Croft', status: 'due', path: ['2.6.0'], minutes },
   ]);
   expect(json.sites).toEqual([
-    { site: 'Mill Acre', minutes: 2 * minutes, available: null },
-    { site: 'Thistle Croft', minutes, available: null },
+    { site: 'Mill Acre', minutes: 2 * minutes, available: null, ...unsaid },
+    { site: 'Thistle Croft', minutes, available: null, ...unsaid },
   ]);
   expect(
     json.cards.map((card: { releases: string[]; units: string[]; for: string }) => [

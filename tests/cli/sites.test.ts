@@ -77,7 +77,7 @@ describe('units move', () => {
     expect(json.sites[0].until).toBe(json.sites[1].since);
     expect(json.unit).toMatchObject({ status: 'failed', left: 'locked-off', site: 'Birch Yard' });
     expect((await people(80, 'units', 'show', one)).stdout).toMatch(
-      /^Before {4}Alder Farm, from \d{4}-\d\d-\d\d until 2026-11-20$/m,
+      /^Before {4}Alder Farm until 2026-11-20$/m,
     );
     const serialsAt = async (...more: string[]) =>
       (await cli('audit', ...more)).json.units.map(({ serial }: { serial: string }) => serial);
@@ -215,6 +215,24 @@ describe('sites list and show', () => {
       address: null,
       before: [{ serial: three, retired: true, now: null }],
     });
+  });
+
+  test('a list or a table of one site takes capitals and blanks for what they are, and offers a near name', async () => {
+    const { json } = await cli('units', 'list', '--site', 'alder  FARM');
+    expect(json.units.map(({ serial }: { serial: string }) => serial)).toEqual([one, two]);
+    expect((await cli('units', 'export', '--site', 'ALDER FARM')).json.units).toBe(2);
+    const { stdout } = await people(80, 'units', 'list', '--site', 'Aldr Farm');
+    expect(stdout.trim()).toBe('No unit is registered that fits. Did you mean the site Alder Farm?');
+  });
+
+  test('a plan says how to get there and whom to call', async () => {
+    const { json } = await cli('plan', '--site', 'Alder Farm', '--site', 'Birch Yard');
+    expect(json.sites).toMatchObject([
+      { site: 'Alder Farm', address: 'Mill Lane 3', contact: 'Mx Reed', access: 'gate code' },
+      { site: 'Birch Yard', address: 'Birch 1', contact: 'Mx Lane', access: null },
+    ]);
+    const { stdout } = await people(80, 'plan', '--site', 'Birch Yard');
+    expect(stdout).toMatch(/^Birch Yard: .*\n {2}address: Birch 1\n {2}contact: Mx Lane\n {2}TRB/m);
   });
 
   test('a name that fits no site: near ones are offered, exit 2', async () => {
