@@ -89,6 +89,19 @@ describe('units move', () => {
     expect(readFileSync(path, 'utf8').replace(/\s+/g, ' ')).toContain('moved to Birch Yard, from Alder Farm');
   });
 
+  test('a move that was wrong is made void: site, address and whom to call are as they were', async () => {
+    const before = (await cli('units', 'show', one)).json.unit;
+    const { json } = await cli('units', 'move', one, '--to', 'Birch Yard', '--role', 'spare');
+    expect(json.unit.details).not.toEqual(before.details);
+    const undone = await cli('log', '--corrects', json.entry.id, '--void', '--why', 'another unit');
+    expect(undone.exit).toBe(0);
+    const after = (await cli('units', 'show', one)).json;
+    expect(after.unit).toEqual(before);
+    expect(after.sites).toMatchObject([{ site: 'Alder Farm', until: null }]);
+    expect((await cli('sites', 'show', 'Birch Yard')).json.before).toEqual([]);
+    expect((await cli('record', 'check')).json.verdict).toBe('intact');
+  });
+
   test('a site that is not known is never taken silently, nor is one of nearly the same name', async () => {
     const before = rows().length;
     const near = await cli('units', 'move', one, '--to', 'Birch Yrad');
