@@ -86,6 +86,15 @@ export async function startDigests(
   };
 }
 
+/** A file of about so many bytes will be digested before long: what takes time to come up does so meanwhile. */
+export async function expectDigests(kinds: Iterable<DigestKind>, expectedBytes: number): Promise<void> {
+  if (expectedBytes < longBytes) return;
+  const native = [...new Set(kinds)].filter(
+    (kind) => kind !== 'crc32' && startNative(kind, createHash) !== undefined,
+  );
+  if (native.length > 0) (await import('./hash-thread.ts')).wakeHashThread(native);
+}
+
 function startCrc32(): Running {
   let value = 0;
   return {

@@ -68,8 +68,23 @@ export interface HashThread {
   finish(): string[];
 }
 
+/** One that was woken and is not in use yet. */
+let awake: { readonly kinds: string; readonly thread: HashThread } | undefined;
+
+/** A thread for these kinds will be asked for before long: it comes up meanwhile. */
+export function wakeHashThread(kinds: readonly string[]): void {
+  if (awake?.kinds !== kinds.join()) awake = { kinds: kinds.join(), thread: newHashThread(kinds) };
+}
+
 /** `kinds`: as node:crypto names them, each of which it is known to do. */
 export function startHashThread(kinds: readonly string[]): HashThread {
+  if (awake?.kinds !== kinds.join()) return newHashThread(kinds);
+  const { thread } = awake;
+  awake = undefined;
+  return thread;
+}
+
+function newHashThread(kinds: readonly string[]): HashThread {
   const shared: Shared = {
     kinds,
     words: new SharedArrayBuffer((word.lengths + slots) * 4),

@@ -2,7 +2,7 @@
 // again, and only then `ready`. Whether it may be done at all was decided and confirmed before; here the card is
 // made sure of once more right before the first write. Every failure says how the card stands.
 
-import type { Digests } from '../bytes/digests.ts';
+import { type DigestKind, type Digests, expectDigests } from '../bytes/digests.ts';
 import { type CheckedCard, checkCard } from '../card/check/check-card.ts';
 import { finding } from '../card/check/finding-codes.ts';
 import { examineCard } from '../card/look/examine-card.ts';
@@ -160,6 +160,9 @@ class Preparation {
     };
     await this.requireSameCard();
     this.#requireGoOn();
+    // What reads it back comes up while it is written.
+    const kinds = Object.keys(release.image.digests) as DigestKind[];
+    if (source !== undefined) await expectDigests(['sha256', ...kinds], source.bytes);
     for (const stage of plan.stages) {
       // Once folders and FAT are being changed, the few writes that belong together are not left in the middle.
       if (plan.fresh || this.#state !== 'half-done') this.#requireGoOn();

@@ -3,8 +3,8 @@
 
 import { createHash } from 'node:crypto';
 import { describe, expect, test, vi } from 'vitest';
-import { digestsOf, startDigests } from '../../../src/bytes/digests.ts';
-import { startHashThread } from '../../../src/bytes/hash-thread.ts';
+import { digestsOf, expectDigests, startDigests } from '../../../src/bytes/digests.ts';
+import { startHashThread, wakeHashThread } from '../../../src/bytes/hash-thread.ts';
 
 const mebibyte = 2 ** 20;
 const bytes = new Uint8Array(21 * mebibyte + 12_345);
@@ -63,6 +63,26 @@ test('of long files startDigests gives the same, with kinds that no other thread
   const run = await startDigests(kinds, { expectedBytes: 40 * mebibyte });
   inPieces(run, mebibyte, bytes.length);
   expect(run.finish()).toEqual(await digestsOf(bytes, kinds));
+});
+
+test('a thread that was woken digests once, and only what it was woken for', async () => {
+  wakeHashThread(['sha256', 'md5']);
+  const [other, first, second] = [
+    startHashThread(['sha256']),
+    startHashThread(['sha256', 'md5']),
+    startHashThread(['sha256', 'md5']),
+  ];
+  for (const run of [other, first, second]) run.update(bytes.subarray(0, 4 * mebibyte));
+  second.update(bytes.subarray(4 * mebibyte, 5 * mebibyte));
+  const four = bytes.subarray(0, 4 * mebibyte);
+  const five = bytes.subarray(0, 5 * mebibyte);
+  expect(other.finish()).toEqual([whole('sha256', four)]);
+  expect(first.finish()).toEqual([whole('sha256', four), whole('md5', four)]);
+  expect(second.finish()).toEqual([whole('sha256', five), whole('md5', five)]);
+  await expectDigests(['crc32', 'sha256'], 40 * mebibyte);
+  const run = await startDigests(['sha256', 'crc32'], { expectedBytes: 40 * mebibyte });
+  inPieces(run, mebibyte, bytes.length);
+  expect(run.finish()).toEqual(await digestsOf(bytes, ['crc32', 'sha256']));
 });
 
 test('a thread that does not come up: the ring and all that follows are digested here', () => {
