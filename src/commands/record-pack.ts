@@ -25,6 +25,7 @@ import type { Answer, OptionValues } from './command.ts';
 import type { Context } from './context.ts';
 import { nameKey } from './packet/name-key.ts';
 import { manifestsToPack } from './packet/packet-manifests.ts';
+import { checkPackedSignatures, packetJudge } from './packet/packet-signatures.ts';
 import { type PacketContents, writePacket } from './packet/write-packet.ts';
 
 type Store = RecordStore<UnitRecord>;
@@ -43,7 +44,11 @@ export async function run(
   const packed = manifestsToPack(context);
   const now = clock.now();
   const people = collectPeople();
-  const findings: Finding[] = [...packed.findings, ...checkNewsAge(packed.newsMs, now, clock)];
+  const findings: Finding[] = [
+    ...packed.findings,
+    ...checkPackedSignatures(packed.manifests, await packetJudge(context)),
+    ...checkNewsAge(packed.newsMs, now, clock),
+  ];
   const progress = context.terminal.progress('packing', 'steps');
   const total = marks.reduce((sum, { seq }) => sum + seq, 0);
   let looked = 0;

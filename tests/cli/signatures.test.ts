@@ -241,29 +241,22 @@ describe('every command', () => {
       },
     ],
   ];
-  test.each(plants)(
-    '%s: refused by check and verify, also where the catalogue is kept',
-    async (_, code, plant) => {
-      expect((await run('verify', download)).json.verdict).toBe('matches');
-      plant();
-      const { exit, json } = await run('manifests', 'check');
-      expect([exit, json.verdict, codes(json).filter((one: string) => one === code)]).toEqual([
-        3,
-        'unsound',
-        [code],
-      ]);
-      expect(json.findings.find((one: any) => one.code === code).where).toBe(at('hearth-90.yaml'));
-      expect((await run('manifests', 'check', at('hearth-90.yaml'))).json).toMatchObject({
-        verdict: 'unsound',
-        products: 0,
-      });
-      const verify = await run('verify', download);
-      expect([verify.exit, verify.json.verdict]).toEqual([3, 'unknown']);
-      expect(codes(verify.json)).toContain(code);
-    },
-  );
+  test.each(plants)('%s: refused by check and verify', async (_, code, plant) => {
+    expect((await run('verify', download)).json.verdict).toBe('matches');
+    plant();
+    const { exit, json } = await run('manifests', 'check');
+    expect([exit, json.verdict, codes(json).filter((one: string) => one === code)]).toEqual([
+      3,
+      'unsound',
+      [code],
+    ]);
+    expect(json.findings.find((one: any) => one.code === code).where).toBe(at('hearth-90.yaml'));
+    const verify = await run('verify', download);
+    expect([verify.exit, verify.json.verdict]).toEqual([3, 'unknown']);
+    expect(codes(verify.json)).toContain(code);
+  });
 
-  test('prepare, sheet, lights and withdraw refuse, and audit says so', async () => {
+  test('prepare, sheet and withdraw refuse, and audit says so', async () => {
     rmSync(`${at('hearth-90.yaml')}.sig`);
     const error = async (...args: string[]) => {
       const { exit, json, stderr } = await run(...args, '--as', 'R. Quill');
@@ -278,14 +271,12 @@ describe('every command', () => {
     expect(await error('prepare', card, '--for', 'hearth-90@2.6.0', ...from, ...size)).toEqual(refused);
     expect(existsSync(card)).toBe(false);
     expect(await error('sheet', 'hearth-90')).toEqual(refused);
-    expect(await error('lights', 'hearth-90')).toEqual(refused);
     expect(await error('withdraw', 'hearth-90@2.6.0', '--why', 'x')).toEqual(refused);
-    expect((await error('sheet', 'kerb-22@126'))[1]).toBeUndefined();
     const audit = await run('audit');
     expect(codes(audit.json)).toContain('manifests-unsound');
   });
 
-  test('validity is asked anew each time, whatever is kept', async () => {
+  test('validity is asked anew each time', async () => {
     expect((await run('verify', download)).json.verdict).toBe('matches');
     const line = readFileSync(trusted(), 'utf8');
     writeFileSync(trusted(), line.replace('namespaces=', 'valid-before="20200101",namespaces='));

@@ -57,3 +57,15 @@ export function checkDoubtful(
     }),
   );
 }
+
+/** They are packed all the same: a draft must come to whoever signs it. */
+export function checkPackedSignatures(
+  manifests: readonly PacketManifest[],
+  judge: JudgeManifest | undefined,
+): Finding[] {
+  if (judge === undefined) return [];
+  return manifests.flatMap(({ manifest, text, signature }): Finding[] => {
+    const verdict = judge(manifest, new TextEncoder().encode(text), signature ?? undefined);
+    return verdict.kind === 'signed' ? [] : [{ ...verdict.finding, severity: 'warn' }];
+  });
+}

@@ -9,13 +9,23 @@ export function speaksOfWithdrawal(text: string): boolean {
   return /(?:^|[\s{,])["']?withdrawn["']?\s*:/.test(text);
 }
 
-/** Of those given, the ones that the text may mean to withdraw. */
+/**
+ * Of those given, the ones that the text may mean to withdraw: whose product and version it has under these keys; where there
+ * is none such, all whose product and version stand anywhere in it.
+ */
 export function releasesInDoubt(text: string, releases: readonly Release[]): Release[] {
   if (!speaksOfWithdrawal(text)) return [];
-  return releases.filter(({ product, version }) => standsIn(text, product) && standsIn(text, version));
+  const named = releases.filter(
+    ({ product, version }) =>
+      hasWord(text, product, keyed('product')) && hasWord(text, version, keyed('version')),
+  );
+  if (named.length > 0) return named;
+  return releases.filter(({ product, version }) => hasWord(text, product) && hasWord(text, version));
 }
 
-function standsIn(text: string, word: string): boolean {
+const keyed = (key: string) => `(?:^|[\\s{,])["']?${key}["']?\\s*:\\s*["']?`;
+
+function hasWord(text: string, word: string, before = '(?<![\\w.-])'): boolean {
   const escaped = word.replace(/[^\w]/g, '\\$&');
-  return new RegExp(`(?<![\\w.-])${escaped}(?![\\w-]|\\.\\w)`, 'i').test(text);
+  return new RegExp(`${before}${escaped}(?![\\w-]|\\.\\w)`, 'i').test(text);
 }

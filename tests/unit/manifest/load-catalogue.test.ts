@@ -2,12 +2,13 @@
 
 import { cpSync, existsSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
-import { join } from 'node:path';
-import { afterEach, beforeEach, expect, test } from 'vitest';
+import { dirname, join } from 'node:path';
+import { afterAll, afterEach, beforeAll, beforeEach, describe, expect, test } from 'vitest';
 import { localFiles } from '../../../src/adapters/files/local-files.ts';
 import { checkProduct } from '../../../src/commands/check-product.ts';
 import type { Catalogue } from '../../../src/manifest/catalogue.ts';
 import { loadCatalogue } from '../../../src/manifest/load-catalogue.ts';
+import { makeKey, signByKeygen } from '../../support/ssh-keys.ts';
 
 let root = '';
 let checks = 0;
@@ -101,4 +102,59 @@ test('a folder in its place, or no manifests at all, is no fault', async () => {
   rmSync(folder(), { recursive: true });
   expect((await load()).products.size).toBe(0);
   expect(existsSync(path())).toBe(false);
+});
+
+describe('where trust in signatures is on', () => {
+  const signers = () => join(root, 'trusted-signers');
+  let key = '';
+  beforeAll(() => {
+    key = makeKey(mkdtempSync(join(tmpdir(), 'slotproof-key-')), 'ed25519');
+  });
+  afterAll(() => rmSync(dirname(key), { recursive: true }));
+  let nowMs = Date.UTC(2026, 10, 24);
+  const clock = { now: () => nowMs, offsetMinutes: () => 0 };
+  const loadTrusted = () =>
+    loadCatalogue(localFiles, {
+      folder: folder(),
+      furtherCheck: async () => {
+        checks += 1;
+        return checkProduct;
+      },
+      kept: { path: path(), build: 'b1' },
+      trust: { path: signers(), clock },
+    });
+  const known = ({ products, releases }: Catalogue) => `${[...products.keys()]} ${releases.length}`;
+  const sign = (name: string) => signByKeygen(key, join(folder(), name));
+  const kerb = ['kerb-22.yaml', 'kerb-22-118.yaml', 'kerb-22-121.yaml', 'kerb-22-126.yaml'];
+
+  test('what is kept never lets in what is not signed, nor outlives a signature or a signer', async () => {
+    expect(known(await loadTrusted())).toBe('hearth-90,kerb-22,weir-18 10');
+    const line = `lead ${readFileSync(`${key}.pub`, 'utf8')}`;
+    writeFileSync(signers(), line);
+    // All of it lies in the kept catalogue now.
+    const none = await loadTrusted();
+    expect([known(none), none.untrusted?.findings.length]).toEqual([' 0', 13]);
+    for (const name of kerb) sign(name);
+    expect(known(await loadTrusted())).toBe('kerb-22 3');
+    const anew = checks;
+    const again = await loadTrusted();
+    expect([known(again), checks - anew, again.findings.length]).toEqual(['kerb-22 3', 0, 9]);
+    writeFileSync(join(folder(), `${kerb[3]}.sig`), readFileSync(join(folder(), `${kerb[2]}.sig`)));
+    expect(known(await loadTrusted())).toBe('kerb-22 2');
+    writeFileSync(signers(), line.replace('lead ', 'lead valid-before="20261125Z" '));
+    expect(known(await loadTrusted())).toBe('kerb-22 2');
+    nowMs += 2 * 86_400_000;
+    expect(known(await loadTrusted())).toBe(' 0');
+    rmSync(signers());
+    expect(known(await loadTrusted())).toBe('hearth-90,kerb-22,weir-18 10');
+  });
+
+  test('an untrusted text that speaks of a withdrawal puts its release in doubt', async () => {
+    for (const name of kerb) sign(name);
+    writeFileSync(signers(), `lead ${readFileSync(`${key}.pub`, 'utf8')}`);
+    const text = readFileSync(join(folder(), 'kerb-22-126.yaml'), 'utf8');
+    writeFileSync(join(folder(), 'stop.yaml'), `${text}withdrawn: { on: 2026-11-02, why: It stops }\n`);
+    const { untrusted } = await loadTrusted();
+    expect([...(untrusted?.doubted ?? [])]).toEqual([['kerb-22@126', join(folder(), 'stop.yaml')]]);
+  });
 });
