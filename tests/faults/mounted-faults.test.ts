@@ -2,15 +2,15 @@
 // come after it. Whatever was done by then, no file of a person is lost, nothing is called ready, and the same command on
 // the same card, sound again, finishes.
 
-import { existsSync, readdirSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
+import { readdirSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { expect, test } from 'vitest';
 import { driveIds } from '../../src/card/drives/drive-id.ts';
 import { run } from '../../src/commands/prepare.ts';
-import type { MountedVolume } from '../../src/ports/volumes.ts';
 import { Failure } from '../../src/words/failure.ts';
 import { imageName, testImage } from '../support/card-workspace.ts';
 import { cardImage, type MountedBench, mountedBench } from '../support/mounted-bench.ts';
+import { failing, isSafe } from '../support/mounted-fault.ts';
 
 const photo = testImage(3000, 11);
 const old = testImage(9000, 5);
@@ -24,62 +24,12 @@ const newBench = () =>
     answers,
   });
 
-const steps = ['startNew', 'makeFolder', 'rename', 'removeFile', 'removeFolder', 'flush'] as const;
-
-/** Every step that changes the card is counted; the n-th fails, and in `dead` all after it. */
-function failing(
-  volume: MountedVolume,
-  count: { at: number },
-  n: number,
-  mode: 'once' | 'dead',
-): MountedVolume {
-  const step = () => {
-    count.at++;
-    if (count.at !== n && !(mode === 'dead' && count.at > n)) return;
-    throw new Failure({ code: 'card-failed', exit: 6, summary: 'The card failed.', next: 'Take another.' });
-  };
-  const spoilt: Record<string, unknown> = { ...volume };
-  for (const name of steps) {
-    const act = volume[name] as (...args: unknown[]) => unknown;
-    spoilt[name] = (...args: unknown[]) => {
-      step();
-      return act(...args);
-    };
-  }
-  spoilt.startNew = (file: readonly string[]) => {
-    step();
-    const made = volume.startNew(file);
-    return {
-      ...made,
-      write(chunk: Uint8Array) {
-        step();
-        made.write(chunk);
-      },
-      keep() {
-        step();
-        made.keep();
-      },
-    };
-  };
-  return spoilt as unknown as MountedVolume;
-}
-
 const prepare = ({ context, card, download, state }: MountedBench) =>
   run(context, [card], {
     for: 'rill-40',
     from: download,
     confirm: driveIds({ drives: [state.drive] }).get(state.drive.device) ?? '',
   });
-
-/** On the card, or in a copy. */
-function isSafe({ card, context }: MountedBench, path: string, bytes: Uint8Array): boolean {
-  const { kept } = context.workspace;
-  const copies = existsSync(kept)
-    ? readdirSync(kept, { recursive: true, withFileTypes: true }).filter((entry) => entry.isFile())
-    : [];
-  const places = [join(card, path), ...copies.map((entry) => join(entry.parentPath, entry.name))];
-  return places.some((place) => existsSync(place) && readFileSync(place).equals(bytes));
-}
 
 test.each(['once', 'dead'] as const)(
   'the n-th step fails, %s',
