@@ -3,6 +3,7 @@
 
 import { siteKey } from '../fleet/visit-list.ts';
 import { Failure } from '../words/failure.ts';
+import type { Finding } from '../words/finding.ts';
 import { nearNames } from '../words/near-names.ts';
 import { plainText } from '../words/plain-text.ts';
 import { printable } from '../words/printable.ts';
@@ -30,8 +31,8 @@ export async function requireSite(context: Context, text: string, where: string)
 export interface SiteToMoveTo {
   readonly site: string;
   readonly isNew: boolean;
-  /** Sites whose names are nearly the same as a new one's. */
-  readonly near: readonly string[];
+  /** What a new name is perhaps meant to be. */
+  readonly findings: readonly Finding[];
 }
 
 /** A site to move to: known, or new where `--new-site` or the person at the terminal says so. */
@@ -44,7 +45,6 @@ export async function requireSiteToMoveTo(
   const name = requireSiteName(text, where);
   const sites = await knownSites(context);
   const known = await siteNamed(context, sites, name, where);
-  const near = known === undefined ? nearNames(name, sites) : [];
   if (saidNew && known !== undefined) {
     throw new Failure({
       code: 'site-known',
@@ -55,8 +55,10 @@ export async function requireSiteToMoveTo(
       next: 'Leave --new-site out, or give the new site a name of its own.',
     });
   }
-  if (known !== undefined) return { site: known, isNew: false, near };
-  if (saidNew) return { site: name, isNew: true, near };
+  if (known !== undefined) return { site: known, isNew: false, findings: [] };
+  const asNew = { site: name, isNew: true, findings: checkNewSite(name, sites, where) };
+  if (saidNew) return asNew;
+  const near = nearNames(name, sites);
   if (context.terminal.interactive) {
     const chosen = await context.terminal.choose(
       `No unit is registered at ${printable(name, 80)}. Which site is meant?`,
@@ -67,7 +69,8 @@ export async function requireSiteToMoveTo(
       ],
       '--new-site',
     );
-    if (chosen !== '') return { site: chosen, isNew: chosen === name, near: chosen === name ? near : [] };
+    if (chosen === name) return asNew;
+    if (chosen !== '') return { site: chosen, isNew: false, findings: [] };
   }
   throw unknownSite(name, near, where, 'If it is a new site, add --new-site.');
 }
@@ -79,6 +82,25 @@ export async function siteToLookAt(context: Pick<Context, 'record'>, text: strin
   const alike = spelledAlike(sites, name);
   const site = sites.includes(name) || alike.length !== 1 ? name : (alike[0] ?? name);
   return { site, near: sites.includes(site) ? [] : nearNames(name, sites) };
+}
+
+/** Of a site that a unit is registered at and none was before: whether it is perhaps another one, spelled wrongly. */
+export function checkNewSite(site: string, sitesBefore: readonly string[], where: string): Finding[] {
+  if (sitesBefore.includes(site)) return [];
+  const alike = spelledAlike(sitesBefore, site);
+  const near = alike.length > 0 ? alike : nearNames(site, sitesBefore);
+  if (near.length === 0) return [];
+  return [
+    {
+      code: 'site-name-near',
+      severity: 'warn',
+      summary: 'The new site has nearly the name of another one.',
+      seen: printable(site, 120),
+      expected: near.map((one) => printable(one, 120)).join(' or '),
+      where,
+      next: `If it is the same site: slotproof sites change "${printable(site, 120)}" --name "${printable(near[0] ?? '', 120)}" --merge`,
+    },
+  ];
 }
 
 const noneOfThese = { value: '', label: 'none of these' };

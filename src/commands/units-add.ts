@@ -7,12 +7,14 @@ import { readSerial } from '../fleet/serial.ts';
 import { standingOf } from '../fleet/status.ts';
 import { judgeClaim, type Registration, type UnitClaim } from '../fleet/unit-claim.ts';
 import type { UnitRecord } from '../record/unit-record.ts';
+import { renderFindings } from '../ui/finding-text.ts';
 import { Failure } from '../words/failure.ts';
 import { formatLocalDay } from '../words/local-time.ts';
 import { printable } from '../words/printable.ts';
 import type { Answer, OptionValues } from './command.ts';
 import type { Context } from './context.ts';
 import { registerSigner } from './register-signer.ts';
+import { checkNewSite, knownSites } from './site-meant.ts';
 import { statusText, unitJson } from './unit-view.ts';
 
 const claimOptions = {
@@ -43,6 +45,7 @@ export async function run(
   const signer = await registerSigner(context);
   const before = await store?.unit(registration.serial);
   const plan = planRegistration(registration, before, signer);
+  const findings = checkNewSite(registration.site, await knownSites(context), registration.serial);
   const writing = await context.record('write');
   const [first] = await writing.append(plan.drafts);
   const unit = await writing.unit(registration.serial);
@@ -55,8 +58,9 @@ export async function run(
       changed: plan.kind === 'changed' ? 1 : 0,
       unit: unitJson(unit, routes, clock),
       entry: first ?? null,
+      findings,
     },
-    text: `${heading(plan.kind, before, unit)} ${statusText(standingOf(unit, routes))}.`,
+    text: `${findings.length === 0 ? '' : `${renderFindings(findings, context.terminal)}\n\n`}${heading(plan.kind, before, unit)} ${statusText(standingOf(unit, routes))}.`,
   };
 }
 

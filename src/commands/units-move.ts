@@ -137,20 +137,13 @@ function requireAfterRegistration(
   });
 }
 
-function placeFindings(unit: UnitRecord, { site, isNew, near }: SiteToMoveTo, after: UnitRecord): Finding[] {
-  const findings: Finding[] = [];
+function placeFindings(
+  unit: UnitRecord,
+  { site, findings: ofName }: SiteToMoveTo,
+  after: UnitRecord,
+): Finding[] {
+  const findings = [...ofName];
   const where = printable(unit.serial);
-  if (isNew && near.length > 0) {
-    findings.push({
-      code: 'site-name-near',
-      severity: 'warn',
-      summary: 'The new site has nearly the name of another one.',
-      seen: printable(site, 120),
-      expected: near.map((one) => printable(one, 120)).join(' or '),
-      where,
-      next: `If it is the same site: slotproof sites change "${printable(site, 120)}" --name "${printable(near[0] ?? '', 120)}" --merge`,
-    });
-  }
   if (after.site !== site) {
     findings.push({
       code: 'later-entry',

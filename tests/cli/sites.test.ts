@@ -128,6 +128,24 @@ describe('units move', () => {
     expect(isNew.json.unit.details).toEqual({ role: 'x', address: 'Lane 9', notes: 'behind the barn' });
   });
 
+  test('a unit that is added at a site of nearly the same name is added, and that is said', async () => {
+    const add = (site: string) => cli('units', 'add', pumpSerial(8), '--site', site);
+    expect((await add('Birch Yrad')).json).toMatchObject({
+      added: 1,
+      findings: [{ code: 'site-name-near', expected: 'Birch Yard', severity: 'warn' }],
+    });
+    expect((await add('birch yard')).json.findings).toMatchObject([
+      { seen: 'birch yard', expected: 'Birch Yard' },
+    ]);
+    expect((await add('Mill Acre')).json.findings).toEqual([]);
+    expect((await add('Birch Yard')).json.findings).toEqual([]);
+    const { stdout } = await people(60, 'units', 'add', pumpSerial(8), '--site', 'Alder Frm');
+    expect(stdout.replace(/\s+/g, ' ')).toContain(
+      'slotproof sites change "Alder Frm" --name "Alder Farm" --merge',
+    );
+    expect(stdout.trim().split('\n').at(-1)).toMatch(/^TRB.* changed: /);
+  });
+
   test('what cannot be: an unknown or retired unit, a time to come, the site where it stands, an empty text', async () => {
     const before = rows().length;
     const code = async (...args: string[]) => {
