@@ -16,6 +16,12 @@ test('every step by which a record is made and written, its last write in part, 
   if (!isOne) expect(played).toBeGreaterThan(800);
 });
 
+test('a record of the version before this one, while it is brought up to date', async () => {
+  const { lost, entries } = await play({ pairs: 1, pairsBefore: 'older', cutEvery: 1, byChance: 100 });
+  expect(lost).toEqual([]);
+  if (!isOne) expect(entries).toBe(2);
+});
+
 test('a record that is there already, and whose log is written back in the middle', async () => {
   const { lost, entries, writtenBack } = await play({
     pairs: 150,

@@ -5,7 +5,9 @@
 import { mkdtempSync, readdirSync, readFileSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
+import Database from 'better-sqlite3';
 import { expect } from 'vitest';
+import { applicationId, migrations } from '../../src/adapters/record/sqlite/migrations.ts';
 import { draftEntry } from '../../src/record/entry.ts';
 import { bundleForNode } from '../support/bundle-for-node.ts';
 import { seededNumbers } from '../support/faulty-blocks.ts';
@@ -18,8 +20,8 @@ export interface TornLoop {
   readonly file: string;
   readonly project: 'default' | 'long';
   readonly pairs: number;
-  /** Written and closed before; 0: from nothing. */
-  readonly pairsBefore: number;
+  /** Written and closed before; 0: from nothing; or the empty record of a version before this one, to be brought up to date. */
+  readonly pairsBefore: number | 'older';
   /** Every n-th step is cut, from a place of its own. */
   readonly cutEvery: number;
   /** So many cases of unflushed sectors by chance. */
@@ -64,7 +66,8 @@ async function recorded({ pairs, pairsBefore }: TornLoop, scratch: string): Prom
   try {
     const write = (count: number, before: ReadonlyMap<string, Uint8Array>) =>
       recordWrites(writer, { path, pairs: count, name: `w${before.size}` }, { folder, scratch, before });
-    if (pairsBefore > 0) write(pairsBefore, new Map());
+    if (pairsBefore === 'older') makeOlder(path);
+    else if (pairsBefore > 0) write(pairsBefore, new Map());
     const run = write(pairs, filesIn(folder));
     // Played to its end it is what the writer left, to the byte: nothing was missed that changes a file.
     const played = diskAfter(run, { mode: 'cut', step: run.steps.length, bytes: 0 });
@@ -76,6 +79,16 @@ async function recorded({ pairs, pairsBefore }: TornLoop, scratch: string): Prom
   } finally {
     place.remove();
   }
+}
+
+function makeOlder(path: string): void {
+  const database = new Database(path);
+  database.pragma('journal_mode = WAL');
+  database.pragma(`application_id = ${applicationId}`);
+  for (const step of migrations.slice(0, -1)) database.exec(step);
+  database.pragma(`user_version = ${migrations.length - 1}`);
+  database.prepare('INSERT INTO own (one, laptop) VALUES (1, ?)').run('q2345678');
+  database.close();
 }
 
 const filesIn = (folder: string) =>
