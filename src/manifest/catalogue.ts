@@ -69,6 +69,8 @@ export function requireRelease(catalogue: Catalogue, text: string): Release {
     const newest = newestRelease(catalogue, product.id);
     if (newest !== undefined) return newest;
     const count = releasesOf(catalogue, product.id).length;
+    const untrusted = count === 0 ? untrustedFor(catalogue, text, false) : undefined;
+    if (untrusted !== undefined) throw untrusted;
     throw new Failure({
       code: 'no-release',
       exit: 2,

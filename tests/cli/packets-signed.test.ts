@@ -144,6 +144,20 @@ test('one that counts takes the place of one that does not, and brings the signa
   expect(text(b)).toContain('withdrawn');
 });
 
+test('an older revision, well signed, is not passed off as news by its time', async () => {
+  const name = 'rill-40.yaml';
+  const revise = (of: Laptop, revision: number, seconds: number) => {
+    writeFileSync(of.at(name), text(of, name).replace('name:', `revision: ${revision}\nname:`));
+    signByKeygen(lead, of.at(name));
+    utimesSync(of.at(name), seconds, seconds);
+  };
+  revise(a, 3, day + 200);
+  revise(b, 4, day);
+  const { exit, json } = await exchange();
+  expect([exit, codes(json), json.manifests.notTaken]).toEqual([0, ['warn manifest-differs'], [name]]);
+  expect(text(b, name)).toContain('revision: 4');
+});
+
 test('where trust is off nothing is verified, and that is said; a packet brings no trust', async () => {
   const c = laptop();
   const { path } = await pack(b);

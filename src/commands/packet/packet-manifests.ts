@@ -228,6 +228,14 @@ export class ManifestIntake {
       );
       return;
     }
+    if (this.#judge !== undefined && revisionOf(theirs.text) < revisionOf(asText(bytes) ?? '')) {
+      this.#refuse(
+        name,
+        'A manifest in the packet is of a lower revision than the one here, and was not taken.',
+        `${revisionOf(theirs.text) < 0 ? 'no revision' : `revision ${revisionOf(theirs.text)}`}, said to be of ${theirs.modified}`,
+      );
+      return;
+    }
     const keptAt = this.#keepOurs(name, path, bytes);
     this.#write(path, theirs);
     this.#replaced.push({ manifest: name, keptAt });
@@ -316,4 +324,13 @@ export class ManifestIntake {
     if (isTheirsGood && (isMissing || !this.#isOursTrusted(path, bytes)))
       files.write(`${path}.sig`, signature);
   }
+}
+
+/**
+ * A product's own, as its writer raised it; -1 where it says none, or more than one. A time in a packet is not under the
+ * signature, this number is: an older manifest cannot be passed off as news by it.
+ */
+function revisionOf(text: string): number {
+  const [only, second] = [...text.matchAll(/(?:^|[\n{,])\s*["']?revision["']?\s*:\s*(\d{1,9})(?![\w.])/g)];
+  return only === undefined || second !== undefined ? -1 : Number(only[1]);
 }

@@ -1,6 +1,7 @@
 // SSH signatures judged by ssh-keygen, both ways, for every kind of key; then damage: every bit of a signature.
 
-import { mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
+import { spawnSync } from 'node:child_process';
+import { chmodSync, copyFileSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
@@ -204,4 +205,23 @@ test('a private key whose halves belong to two keys signs nothing', () => {
   blob.set(Buffer.from(other.blob).subarray(-32), at);
   const text = [lines[0], blob.toString('base64'), lines.at(-1)].join('\n');
   expect(() => decodePrivateKey(text)).toThrow(/does not belong/);
+});
+
+test('keys in PEM are opened as well, and a locked one is told', () => {
+  for (const [kind, form] of [
+    ['rsa', 'PEM'],
+    ['nistp256', 'PEM'],
+    ['nistp384', 'PKCS8'],
+  ] as const) {
+    const path = join(folder, `${kind}-${form}`);
+    copyFileSync(keys[kind], path);
+    chmodSync(path, 0o600);
+    spawnSync('ssh-keygen', ['-q', '-p', '-m', form, '-P', '', '-N', '', '-f', path]);
+    const text = readFileSync(path, 'utf8');
+    expect(text).not.toContain('OPENSSH');
+    const file = decodePrivateKey(text);
+    expect(file.kind === 'open' && keyFingerprint(file.key)).toBe(fingerprintOf(keys[kind]));
+    spawnSync('ssh-keygen', ['-q', '-p', '-m', form, '-P', '', '-N', 'a passphrase', '-f', path]);
+    expect(decodePrivateKey(readFileSync(path, 'utf8')).kind).toBe('encrypted');
+  }
 });
