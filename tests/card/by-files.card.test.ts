@@ -3,18 +3,10 @@
 // side, then reads the firmware file from what the card holds.
 
 import { execFileSync } from 'node:child_process';
-import {
-  copyFileSync,
-  cpSync,
-  existsSync,
-  mkdirSync,
-  readFileSync,
-  truncateSync,
-  writeFileSync,
-} from 'node:fs';
+import { copyFileSync, cpSync, existsSync, readFileSync, truncateSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { beforeAll, describe, expect, test } from 'vitest';
-import { copyTool, type GuestCard, runInGuest } from '../support/card-guest.ts';
+import { copyDriver, copyTool, type GuestCard, runInGuest } from '../support/card-guest.ts';
 import { temporaryFolder } from '../support/card-images.ts';
 import { fileOnCard, firmware } from '../support/card-judge.ts';
 import { imageName, makeCardWorkspace } from '../support/card-workspace.ts';
@@ -105,12 +97,10 @@ beforeAll(async () => {
   const rule =
     '{ fileSystems: [fat32, fat16, exfat], partitionTables: [mbr, none], capacity: { min: 1MB, max: 4GB } }';
   cpSync(makeCardWorkspace(rule, [{ version: '1.0', image }]).folder, share, { recursive: true });
-  copyFileSync(join(import.meta.dirname, 'by-files-driver.mjs'), join(share, 'driver.mjs'));
-  mkdirSync(join(share, 'tool'), { recursive: true });
+  copyDriver('by-files-driver.mjs', share);
   copyTool(share);
   // The user inside reads the tool from here, too.
   execFileSync('chmod', ['-R', 'a+rX', share]);
-  writeFileSync(join(share, 'run.sh'), 'node /mnt/share/driver.mjs\n');
   writeFileSync(
     join(share, 'scenarios.json'),
     JSON.stringify({

@@ -2,63 +2,17 @@
 // tool answered. Judges nothing.
 
 import { spawnSync } from 'node:child_process';
-import {
-  cpSync,
-  existsSync,
-  mkdirSync,
-  readdirSync,
-  readFileSync,
-  realpathSync,
-  writeFileSync,
-} from 'node:fs';
-import { dirname, join } from 'node:path';
+import { cpSync, mkdirSync, readFileSync, writeFileSync } from 'node:fs';
+import { join } from 'node:path';
+import { call, devicesNow, share, waitForCards } from './guest-cards.mjs';
 
-const share = '/mnt/share';
-const tool = join(share, 'tool/bin/slotproof.js');
 const { scenarios, readers, slots } = JSON.parse(readFileSync(join(share, 'scenarios.json'), 'utf8'));
 
-/** The serial of the USB reader that a disk hangs on. */
-function serialOf(disk) {
-  for (let at = realpathSync(`/sys/block/${disk}`); at !== '/'; at = dirname(at)) {
-    if (existsSync(join(at, 'serial')) && existsSync(join(at, 'idVendor')))
-      return readFileSync(join(at, 'serial'), 'utf8').trim();
-  }
-  return undefined;
-}
-
-function devicesNow() {
-  const found = new Map(
-    slots.map((name, i) => [name, `mmcblk${i}`]).filter(([, disk]) => existsSync(`/sys/block/${disk}`)),
-  );
-  for (const disk of readdirSync('/sys/block').filter((one) => one.startsWith('sd'))) {
-    const serial = serialOf(disk);
-    if (serial !== undefined) found.set(serial, disk);
-  }
-  return found;
-}
-
-function call(args) {
-  const { status, stdout, stderr } = spawnSync(
-    'node',
-    [tool, '--workspace', '/tmp/workspace', '--no-input', '--json', ...args],
-    {
-      encoding: 'utf8',
-      timeout: 120_000,
-    },
-  );
-  let json = null;
-  try {
-    json = JSON.parse(stdout);
-  } catch {}
-  return { exit: status, json, stdout: json === null ? stdout : '', stderr };
-}
-
 cpSync(join(share, 'workspace'), '/tmp/workspace', { recursive: true });
-for (let i = 0; i < 200 && devicesNow().size < readers.length + slots.length; i++)
-  spawnSync('sleep', ['0.1']);
+waitForCards(slots, readers.length + slots.length);
 
 for (const { name, card, mount, args } of scenarios) {
-  const device = `/dev/${devicesNow().get(card)}`;
+  const device = `/dev/${devicesNow(slots).get(card)}`;
   const answers = {};
   let place = device;
   if (mount) {

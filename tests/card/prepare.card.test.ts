@@ -3,18 +3,10 @@
 
 import { execFileSync } from 'node:child_process';
 import { createHash } from 'node:crypto';
-import {
-  copyFileSync,
-  cpSync,
-  existsSync,
-  mkdirSync,
-  readFileSync,
-  truncateSync,
-  writeFileSync,
-} from 'node:fs';
+import { copyFileSync, cpSync, existsSync, readFileSync, truncateSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { beforeAll, describe, expect, test } from 'vitest';
-import { copyTool, type GuestCard, runInGuest } from '../support/card-guest.ts';
+import { copyDriver, copyTool, type GuestCard, runInGuest } from '../support/card-guest.ts';
 import { temporaryFolder } from '../support/card-images.ts';
 import { imageName, makeCardWorkspace } from '../support/card-workspace.ts';
 
@@ -223,10 +215,8 @@ beforeAll(
       '{ fileSystems: [fat32, fat16], partitionTables: [mbr, none], capacity: { min: 1MB, max: 4GB }, maxClusterBytes: 32KiB }';
     const made = makeCardWorkspace(rule, [{ version: '1.0', image }]);
     cpSync(made.folder, share, { recursive: true });
-    copyFileSync(join(import.meta.dirname, 'guest-driver.mjs'), join(share, 'driver.mjs'));
-    mkdirSync(join(share, 'tool'), { recursive: true });
+    copyDriver('guest-driver.mjs', share);
     copyTool(share);
-    writeFileSync(join(share, 'run.sh'), 'node /mnt/share/driver.mjs\n');
     const cards = scenarios.map(
       ({ name, reader, faults, writeProtected }): GuestCard => ({
         name,

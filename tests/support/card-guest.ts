@@ -196,6 +196,7 @@ export function requireGuest(): string {
 
 /** The built tool with its native parts, as it lies in the shared folder: `tool/bin/slotproof.js`. */
 export function copyTool(share: string): void {
+  mkdirSync(join(share, 'tool'), { recursive: true });
   for (const name of ['bin', 'dist', 'manifests', 'package.json'])
     cpSync(join(root, name), join(share, 'tool', name), { recursive: true });
   for (const name of ['better-sqlite3', 'bindings', 'file-uri-to-path', 'drivelist', 'debug', 'ms']) {
@@ -209,26 +210,114 @@ export function copyTool(share: string): void {
   }
 }
 
+/** What runs inside: a script of `tests/card`, and what such scripts share. */
+export function copyDriver(name: string, share: string): void {
+  for (const one of [name, 'guest-cards.mjs']) cpSync(join(root, 'tests/card', one), join(share, one));
+  writeFileSync(join(share, 'run.sh'), `node /mnt/share/${name}\n`);
+}
+
 export interface GuestCard {
   readonly name: string;
   readonly image: string;
-  /** A slot's card is \`mmcblk0\`, \`mmcblk1\` … in the order given; a reader's is found by \`/run/cards/NAME\`. */
-  readonly reader: 'slot' | 'usb';
+  /** In a pocket: put in by a hand later. A slot's card is \`mmcblk0\`, \`mmcblk1\` … in the order given; a reader's is found by \`/run/cards/NAME\`. */
+  readonly reader: 'slot' | 'usb' | 'pocket';
   readonly writeProtected?: boolean;
   readonly faults?: CardFaults;
 }
 
-/** Pulls what is in a slot or a reader out, as a hand would. */
-function pullOut(monitor: string, card: GuestCard): void {
-  const socket = createConnection(monitor);
-  socket.on('error', () => {});
-  const order =
-    card.reader === 'usb'
-      ? { execute: 'device_del', arguments: { id: `dev-${card.name}` } }
-      : { execute: 'eject', arguments: { device: card.name, force: true } };
-  socket.once('data', () =>
-    socket.write(`${JSON.stringify({ execute: 'qmp_capabilities' })}\n${JSON.stringify(order)}\n`),
-  );
+/** What hands do while the guest runs: told to the emulator one after another (QMP). */
+class Hands {
+  readonly #monitor: string;
+  readonly #medium: (name: string) => unknown;
+  #last: Promise<void> = Promise.resolve();
+  #puts = 0;
+
+  /** `medium`: how the emulator reaches a card. */
+  constructor(monitor: string, medium: (name: string) => unknown) {
+    this.#monitor = monitor;
+    this.#medium = medium;
+  }
+
+  takeOut(card: Pick<GuestCard, 'name' | 'reader'>): void {
+    this.#tell(
+      card.reader === 'slot'
+        ? { execute: 'eject', arguments: { device: card.name, force: true } }
+        : { execute: 'device_del', arguments: { id: `dev-${card.name}` } },
+    );
+  }
+
+  /** A card into the USB reader that goes by the name of `reader`; `locked`: with its lock slid on. */
+  putIn(reader: string, card: string, locked: boolean): void {
+    this.#puts += 1;
+    const node = `put-${this.#puts}`;
+    this.#tell(
+      {
+        execute: 'blockdev-add',
+        arguments: { driver: 'raw', 'node-name': node, 'read-only': locked, file: this.#medium(card) },
+      },
+      {
+        execute: 'device_add',
+        arguments: {
+          driver: 'usb-storage',
+          bus: 'usb.0',
+          drive: node,
+          id: `dev-${reader}`,
+          removable: true,
+          serial: reader,
+        },
+      },
+    );
+  }
+
+  #tell(...orders: readonly unknown[]): void {
+    this.#last = this.#last.then(() => this.#send([{ execute: 'qmp_capabilities' }, ...orders]));
+  }
+
+  /** Each order once the one before was answered; what the emulator refuses is left to the guest to notice. */
+  #send(orders: readonly unknown[]): Promise<void> {
+    return new Promise((resolve) => {
+      const socket = createConnection(this.#monitor);
+      const left = [...orders];
+      let text = '';
+      socket.on('error', () => resolve());
+      socket.on('close', () => resolve());
+      socket.on('data', (data) => {
+        text += String(data);
+        for (let end = text.indexOf('\n'); end >= 0; end = text.indexOf('\n')) {
+          const line = text.slice(0, end);
+          text = text.slice(end + 1);
+          if (!/"(QMP|return|error)"/.test(line)) continue;
+          const next = left.shift();
+          if (next === undefined) socket.end();
+          else socket.write(`${JSON.stringify(next)}\n`);
+        }
+      });
+    });
+  }
+}
+
+/** What a script inside asks a hand to do: a file each in `share/hands`, carried out in the order of their names. */
+interface HandOrder {
+  readonly reader: string;
+  /** The card to put in; absent: what is in is taken out. */
+  readonly put?: string;
+  readonly locked?: boolean;
+}
+
+function followOrders(share: string, hands: Hands): () => void {
+  const folder = join(share, 'hands');
+  mkdirSync(folder, { recursive: true });
+  const done = new Set<string>();
+  const timer = setInterval(() => {
+    for (const name of readdirSync(folder).sort()) {
+      if (!name.endsWith('.json') || done.has(name)) continue;
+      done.add(name);
+      const { reader, put, locked = false }: HandOrder = JSON.parse(readFileSync(join(folder, name), 'utf8'));
+      if (put === undefined) hands.takeOut({ name: reader, reader: 'usb' });
+      else hands.putIn(reader, put, locked);
+    }
+  }, 200);
+  return () => clearInterval(timer);
 }
 
 /** Boots, runs `share/run.sh` as root, and returns when the guest has ended; the text is its console's and its log. */
@@ -240,16 +329,23 @@ export async function runInGuest(
   const guest = requireGuest();
   const work = mkdtempSync(join(tmpdir(), 'card-run-'));
   const monitor = join(work, 'monitor');
+  const path = join(work, 'cards');
+  const hands = new Hands(monitor, (name) => ({
+    driver: 'nbd',
+    server: { type: 'unix', path },
+    export: name,
+  }));
   const server = await serveCards(
-    join(work, 'cards'),
+    path,
     cards.map((card) => ({
       name: card.name,
       path: card.image,
       faults: card.faults ?? {},
-      onPull: () => pullOut(monitor, card),
+      onPull: () => hands.takeOut(card),
     })),
   );
-  const devices = cards.flatMap((card) => [
+  const inserted = cards.filter(({ reader }) => reader !== 'pocket');
+  const devices = inserted.flatMap((card) => [
     '-drive',
     `if=none,id=${card.name},format=raw,file=${server.uri(card.name)}${card.writeProtected ? ',readonly=on' : ''}`,
     ...(card.reader === 'slot'
@@ -304,10 +400,12 @@ export async function runInGuest(
   let said = '';
   emulator.stderr.on('data', (data) => (said += String(data)));
   const timer = setTimeout(() => emulator.kill(), seconds * 1000);
+  const leaveOff = followOrders(share, hands);
   try {
     await new Promise((done) => emulator.once('close', done));
   } finally {
     clearTimeout(timer);
+    leaveOff();
     server.close();
   }
   const read = (path: string) => (existsSync(path) ? readFileSync(path, 'utf8') : '');
