@@ -47,11 +47,15 @@ export const run: Run = async (context, [path]) => {
   };
 };
 
+/** That there are more, and where all are told, stands on standard error. */
+const maxUntrusted = 20;
+
 /** A manifest that was not let in may be the one that knows this file. A withdrawn release has nothing else against it. */
 function untrustedFindings({ untrusted }: Catalogue, { verdict, release }: Identified): readonly Finding[] {
   if (untrusted === undefined || verdict === 'matches' || release?.withdrawn !== undefined) return [];
-  if (verdict === 'unknown') return untrusted.findings;
-  return untrusted.findings.map((finding) => ({ ...finding, severity: 'warn' }));
+  const told = untrusted.findings.slice(0, maxUntrusted);
+  if (verdict === 'unknown') return told;
+  return told.map((finding) => ({ ...finding, severity: 'warn' }));
 }
 
 async function measured(context: Context, path: string, releases: readonly Release[]): Promise<MeasuredFile> {

@@ -26,6 +26,8 @@ export interface Untrusted {
   readonly findings: readonly Finding[];
   /** Releases that one of these may mean to withdraw: its path by `product@version`. */
   readonly doubted: ReadonlyMap<string, string>;
+  /** Products of which one of these seems to be a release, perhaps a newer one: its path by product. */
+  readonly named: ReadonlyMap<string, string>;
 }
 
 /** `rill-40@4.2.0`: how a release is named wherever text is kept. */
@@ -67,7 +69,7 @@ export function requireRelease(catalogue: Catalogue, text: string): Release {
   if (at < 0) {
     const product = requireProduct(catalogue, text);
     const newest = newestRelease(catalogue, product.id);
-    if (newest !== undefined) return newest;
+    if (newest !== undefined) return requireSureNewest(catalogue, newest);
     const count = releasesOf(catalogue, product.id).length;
     const untrusted = count === 0 ? untrustedFor(catalogue, text, false) : undefined;
     if (untrusted !== undefined) throw untrusted;
@@ -126,6 +128,20 @@ function unknown(
     seen: printable(wanted, 80),
     ...(known.length > 0 && { expected: `one of: ${printable(known.slice(-20).join(', '), 400)}` }),
     next,
+  });
+}
+
+/** A newer one may stand in a manifest that was not let in: then the person names the release. */
+function requireSureNewest({ untrusted }: Catalogue, newest: Release): Release {
+  const where = untrusted?.named.get(newest.product);
+  if (where === undefined) return newest;
+  throw new Failure({
+    code: untrusted?.findings.find((finding) => finding.where === where)?.code ?? 'unsigned',
+    exit: 2,
+    summary: `Which release of ${newest.product} is the newest is not sure: a manifest of another one is not trusted.`,
+    expected: `a signature by somebody trusted, or a release by its version: ${releaseKey(newest)}`,
+    where,
+    next: `Ask the service lead. If it is meant, name it: ${releaseKey(newest)}`,
   });
 }
 

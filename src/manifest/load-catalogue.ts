@@ -53,12 +53,15 @@ async function catalogueOf(
   return catalogue;
 }
 
-function withUntrusted(catalogue: Catalogue, { trust, refused, doubts }: ReadTrusted): Catalogue {
+function withUntrusted(catalogue: Catalogue, { trust, refused, doubts, names }: ReadTrusted): Catalogue {
   if (refused.length === 0 && trust.findings.length === 0) return catalogue;
   const doubted = new Map<string, string>();
   for (const { text } of refused)
     for (const release of doubts(text, catalogue.releases)) doubted.set(releaseKey(release), text.path);
-  const untrusted: Untrusted = { findings: refused.map(({ finding }) => finding), doubted };
+  const named = new Map<string, string>();
+  for (const { text } of refused)
+    for (const product of names(text, catalogue.products.keys())) named.set(product, text.path);
+  const untrusted: Untrusted = { findings: refused.map(({ finding }) => finding), doubted, named };
   return {
     ...catalogue,
     findings: [...catalogue.findings, ...trust.findings, ...untrusted.findings],

@@ -322,6 +322,13 @@ describe('a withdrawal that is not signed', () => {
     expect((await run('verify', download)).json.verdict).toBe('matches');
   });
 
+  test('the newest of a product is not sure where one of its manifests is not trusted', async () => {
+    rmSync(`${at('hearth-90-2.6.0.yaml')}.sig`);
+    const { exit, json } = await run('check', card, '--for', 'hearth-90');
+    expect([exit, json.error.code, json.error.where]).toEqual([2, 'unsigned', at('hearth-90-2.6.0.yaml')]);
+    expect(json.error.next).toContain('name it: hearth-90@2.5.0');
+  });
+
   test('in its own file: the release is not known at all, and every command says why', async () => {
     appendFileSync(at('hearth-90-2.6.0.yaml'), withdrawn);
     const { json } = await run('verify', download);

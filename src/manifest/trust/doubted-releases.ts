@@ -23,6 +23,11 @@ export function releasesInDoubt(text: string, releases: readonly Release[]): Rel
   return releases.filter(({ product, version }) => hasWord(text, product) && hasWord(text, version));
 }
 
+/** Of those given, the ones that stand in the text as the product of a release. */
+export function productsNamed(text: string, products: Iterable<string>): string[] {
+  return [...products].filter((product) => hasWord(text, product, keyed('product')));
+}
+
 const keyed = (key: string) => `(?:^|[\\s{,])["']?${key}["']?\\s*:\\s*["']?`;
 
 function hasWord(text: string, word: string, before = '(?<![\\w.-])'): boolean {

@@ -7,7 +7,7 @@ import { Failure } from '../../words/failure.ts';
 import type { Finding } from '../../words/finding.ts';
 import type { ManifestText } from '../manifest-text.ts';
 import type { Release } from '../schema.ts';
-import { releasesInDoubt, speaksOfWithdrawal } from './doubted-releases.ts';
+import { productsNamed, releasesInDoubt, speaksOfWithdrawal } from './doubted-releases.ts';
 import { judgeSignature } from './judge-signature.ts';
 import { loadTrust, type Trust } from './load-trust.ts';
 
@@ -30,6 +30,8 @@ export interface ReadTrusted {
   readonly refused: readonly RefusedText[];
   /** Which of the releases a refused text may mean to withdraw. */
   readonly doubts: (text: ManifestText, releases: readonly Release[]) => readonly Release[];
+  /** Which of the products a refused text seems to be a release of. */
+  readonly names: (text: ManifestText, products: Iterable<string>) => readonly string[];
 }
 
 type Reading = Pick<Files, 'facts' | 'readBytes'>;
@@ -56,6 +58,7 @@ export function readTrusted(files: Reading, all: readonly ManifestText[], parts:
     signedBy,
     refused,
     doubts: (text, releases) => releasesInDoubt(wordsOf(text), releases),
+    names: (text, products) => productsNamed(wordsOf(text), products),
   };
 }
 

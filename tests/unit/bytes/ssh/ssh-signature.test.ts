@@ -27,6 +27,7 @@ import {
   keyKinds,
   makeKey,
   signByKeygen,
+  verifiedByKeygen,
 } from '../../../support/ssh-keys.ts';
 
 const namespace = 'slotproof-manifest';
@@ -74,6 +75,10 @@ describe.each(kinds)('%s', (kind) => {
       writeFileSync(`${file}.ours`, ours);
       expect(holdsForKeygen(message, `${file}.ours`)).toBe(true);
       expect(holdsForKeygen(message.subarray(1), `${file}.ours`)).toBe(false);
+      const allowed = `lead namespaces="slotproof-manifest" ${keyText(openKey(kind).key)}\n`;
+      const asked = { allowed, principal: 'lead', message, sig: `${file}.ours` };
+      expect(verifiedByKeygen(folder, asked)).toBe(true);
+      expect(verifiedByKeygen(folder, { ...asked, principal: 'another' })).toBe(false);
       expect(holds(ours)).toBe(true);
       signByKeygen(keys[kind], file, { hash });
       const theirs = readFileSync(`${file}.sig`, 'latin1');
