@@ -15,6 +15,7 @@ import type { UnitState } from '../record/unit-state.ts';
 import { counted } from '../words/counted.ts';
 import { Failure } from '../words/failure.ts';
 import { formatLocalDay } from '../words/local-time.ts';
+import { nearNames } from '../words/near-names.ts';
 import { printable } from '../words/printable.ts';
 import { wrap } from '../words/wrap.ts';
 import { standingCards } from './cards-known.ts';
@@ -167,13 +168,14 @@ async function wantedVisits(
   const visits = site.map((name: string, index: number): Visit => {
     const there = units.filter((unit) => unit.site !== null && siteKey(unit.site) === siteKey(name));
     if (there.length > 0) return { line: index + 1, named: 'site', units: there, date: null, minutes: null };
+    const [near] = nearNames(name, new Set(units.flatMap((unit) => unit.site ?? [])), 1);
     throw new Failure({
       code: 'site-unknown',
       exit: 2,
       summary: 'No unit is registered at this site.',
       seen: printable(name, 80),
       where: '--site',
-      next: 'Look at: slotproof units list',
+      next: `${near === undefined ? '' : `Did you mean ${printable(near, 80)}? `}slotproof sites list names the sites.`,
     });
   });
   return { visits, refused: [] };

@@ -41,11 +41,27 @@ export async function run(
   const count = `${counted(units.length, 'unit')}.`;
   const [near] = place?.near ?? [];
   const hint = near === undefined ? '' : ` Did you mean the site ${printable(near, 120)}?`;
-  const text = units.length === 0 ? `No unit is registered that fits.${hint}` : `${columns(cells)}\n${count}`;
+  const text =
+    units.length === 0
+      ? `No unit is registered that fits.${hint}`
+      : `${listed(cells, context.terminal.columns)}\n${count}`;
   return { exit: 0, json: { units }, text };
 }
 
-function columns(rows: readonly (readonly string[])[]): string {
+/** A line a unit where the window is wide enough for it, else two. */
+function listed(rows: readonly (readonly string[])[], columns: number): string {
+  const table = inColumns(rows);
+  if (table.split('\n').every((line) => [...line].length <= columns)) return table;
+  return rows
+    .slice(1)
+    .map(
+      ([serial, site, product, revision, version, status]) =>
+        `${serial}  ${site}\n  ${product} ${revision}, ${version}: ${status}`,
+    )
+    .join('\n');
+}
+
+function inColumns(rows: readonly (readonly string[])[]): string {
   const widths: number[] = [];
   for (const row of rows) {
     row.forEach((cell, at) => {

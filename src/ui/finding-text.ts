@@ -36,7 +36,38 @@ export function renderFinding(finding: Finding, look: Look): string {
 }
 
 export function renderFindings(findings: readonly Finding[], look: Look): string {
-  return bySeverity(findings)
-    .map((finding) => renderFinding(finding, look))
+  return alike(bySeverity(findings))
+    .map((group) => renderAlike(group, look))
     .join('\n');
+}
+
+/** One after the other with the same words, found at different places. */
+function alike(findings: readonly Finding[]): Finding[][] {
+  const words = ({ severity, code, summary, seen, expected }: Finding) =>
+    JSON.stringify([severity, code, summary, seen, expected]);
+  const groups: Finding[][] = [];
+  for (const finding of findings) {
+    const group = groups.at(-1);
+    if (group?.[0] !== undefined && words(group[0]) === words(finding)) group.push(finding);
+    else groups.push([finding]);
+  }
+  return groups;
+}
+
+const mostInFull = 3;
+const mostPlaces = 20;
+
+/** Of many with the same words the first in full, and the places of the others. */
+function renderAlike(group: readonly Finding[], look: Look): string {
+  const [first, ...others] = group;
+  const places = others.flatMap(({ where }) => where ?? []);
+  if (first === undefined || others.length < mostInFull || places.length < others.length)
+    return group.map((finding) => renderFinding(finding, look)).join('\n');
+  const columns = Math.min(look.columns, 100);
+  const left = places.length - mostPlaces;
+  return [
+    renderFinding(first, look),
+    ...places.slice(0, mostPlaces).flatMap((place) => detail('the same:', place, columns)),
+    ...(left > 0 ? detail('the same:', `and at ${left} more places (--json lists all)`, columns) : []),
+  ].join('\n');
 }

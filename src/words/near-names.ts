@@ -7,11 +7,22 @@ export function nearNames(typed: string, known: Iterable<string>, count = 3): st
   const wanted = typed.slice(0, maxLength).toLowerCase();
   const near: { name: string; distance: number }[] = [];
   for (const name of known) {
-    const distance = editDistance(wanted, name.slice(0, maxLength).toLowerCase());
+    const other = name.slice(0, maxLength).toLowerCase();
+    const distance = hasWords(other, wanted) ? 0.5 : editDistance(wanted, other);
     if (distance <= Math.max(1, Math.floor(wanted.length / 3))) near.push({ name, distance });
   }
   near.sort((a, b) => a.distance - b.distance || (a.name < b.name ? -1 : 1));
   return near.slice(0, count).map((one) => one.name);
+}
+
+/** Typed in part: `alder` of `Alder Farm`, `rill` of `rill-40`. */
+function hasWords(name: string, typed: string): boolean {
+  if (typed.length < 3 || typed === name) return false;
+  for (let at = name.indexOf(typed); at >= 0; at = name.indexOf(typed, at + 1)) {
+    const around = `${name[at - 1] ?? ' '}${name[at + typed.length] ?? ' '}`;
+    if (!/[\p{L}\p{N}]/u.test(around)) return true;
+  }
+  return false;
 }
 
 /** Single characters put in, left out, changed, or two neighbours swapped. */

@@ -35,3 +35,33 @@ test('colour is added to words, never in place of them', () => {
   expect(coloured).toContain('\u001b[');
   expect(coloured.replace(/\u001b\[\d+m/g, '')).toBe(renderFinding(stop, look));
 });
+
+test('many with the same words: the first in full, then the places', () => {
+  const at = (where: string, seen = 'no .sig file'): Finding => ({
+    code: 'unsigned',
+    severity: 'stop',
+    summary: 'The manifest is not signed.',
+    seen,
+    where,
+    next: `sign ${where}`,
+  });
+  const look = { columns: 60, colour: false };
+  const three = renderFindings(
+    ['a', 'b', 'c'].map((name) => at(name)),
+    look,
+  );
+  expect(three.match(/next:/g)).toHaveLength(3);
+  const many = renderFindings(
+    Array.from({ length: 30 }, (_, i) => at(`/m/${i}.yaml`)),
+    look,
+  );
+  expect(many.match(/next:/g)).toHaveLength(1);
+  expect(many.match(/the same:/g)).toHaveLength(21);
+  expect(many).toContain('the same: and at 9 more places (--json lists all)');
+  // What is another is told in full, wherever it stands.
+  const mixed = renderFindings(
+    [...['a', 'b', 'c', 'd'].map((name) => at(name)), at('e', 'an empty one')],
+    look,
+  );
+  expect(mixed.match(/next:/g)).toHaveLength(2);
+});
