@@ -4,6 +4,7 @@
 import { Command, CommanderError, Option } from 'commander';
 import { type ExitCode, exitMeaning } from '../words/exit-code.ts';
 import { Failure } from '../words/failure.ts';
+import { wrap } from '../words/wrap.ts';
 import type { CommandSpec, OptionSpec, OptionValues } from './command.ts';
 import { commandTable, groupSummaries } from './table.ts';
 
@@ -45,9 +46,20 @@ function exitLines(codes: readonly ExitCode[]): string {
 
 const anywhereNames = anywhere.map((option) => option.flags.split(' ')[0]).join(' ');
 
-function helpAfter(spec: CommandSpec): string {
+/** Plain lines are one text, broken where the window ends; what is indented is to be typed as it stands. */
+function notesText(notes: readonly string[], columns: number): string {
+  const parts: string[] = [];
+  for (const line of notes) {
+    const before = parts.at(-1);
+    if (line.startsWith(' ') || before === undefined || before.startsWith(' ')) parts.push(line);
+    else parts[parts.length - 1] = `${before} ${line}`;
+  }
+  return parts.map((part) => (part.startsWith(' ') ? part : wrap(part, columns))).join('\n');
+}
+
+function helpAfter(spec: CommandSpec, columns: number): string {
   const examples = ['Examples:', ...spec.examples.map((example) => `  ${example}`)].join('\n');
-  const notes = spec.notes === undefined ? '' : `\n\n${spec.notes.join('\n')}`;
+  const notes = spec.notes === undefined ? '' : `\n\n${notesText(spec.notes, Math.min(columns, 100))}`;
   return `\n${examples}${notes}\n\n${exitLines(spec.exits)}\n\nAnywhere: ${anywhereNames}\n(slotproof --help explains these)`;
 }
 
@@ -69,7 +81,7 @@ function optionOf(option: OptionSpec): Option {
 function addCommand(
   parent: Command,
   spec: CommandSpec,
-  isNamed: boolean,
+  { isNamed, columns }: { readonly isNamed: boolean; readonly columns: number },
   onRun: (positionals: unknown[], options: OptionValues) => void,
 ) {
   const name = spec.name.split(' ').at(-1) ?? spec.name;
@@ -78,7 +90,7 @@ function addCommand(
   // The others are only listed, and what is only listed needs no options.
   if (!isNamed) return;
   for (const option of spec.options) command.addOption(optionOf(option));
-  command.addHelpText('after', helpAfter(spec));
+  command.addHelpText('after', helpAfter(spec, columns));
   command.action((...given: unknown[]) => onRun(given.slice(0, -2), given.at(-2) as OptionValues));
 }
 
@@ -148,7 +160,8 @@ export function parse(argv: readonly string[], columns: number): Parsed {
       parent = groups.get(group) ?? program.command(group).description(groupSummaries[group] ?? '');
       groups.set(group, parent);
     }
-    addCommand(parent, spec, words[0] === group || words[0] === 'help', (positionals, options) => {
+    const isNamed = words[0] === group || words[0] === 'help';
+    addCommand(parent, spec, { isNamed, columns }, (positionals, options) => {
       parsed = {
         kind: 'run',
         command: spec.name,

@@ -42,6 +42,24 @@ describe.each(commandTable.map((spec) => [spec.name, spec] as const))('%s', (nam
   });
 });
 
+test('plain notes are broken where the window ends; what is to be typed stays as it is', () => {
+  const wide = helpOf(['log', '--help'], 100);
+  const narrow = helpOf(['log', '--help'], 60);
+  const typed = '  {"row":1,"outcome":"updated","versionRead":"2.6.0","lights":"complete"}';
+  expect(wide.split('\n')).toContain(typed);
+  expect(narrow.split('\n')).toContain(typed);
+  const note = (help: string) => /Also: [\s\S]*?changes no\s+status\./.exec(help)?.[0] ?? '';
+  expect(note(narrow).replaceAll('\n', ' ')).toBe(note(wide).replaceAll('\n', ' '));
+  expect(
+    Math.max(
+      ...note(narrow)
+        .split('\n')
+        .map((line) => line.length),
+    ),
+  ).toBeLessThanOrEqual(60);
+  expect(note(narrow).split('\n').length).toBeGreaterThan(note(wide).split('\n').length);
+});
+
 test('no line of any help is wider than 80 columns', () => {
   const all = [['--help'], ...commandTable.map((spec) => [...spec.name.split(' '), '--help'])];
   for (const argv of all) {
