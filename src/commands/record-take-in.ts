@@ -1,28 +1,23 @@
-// `record take-in FILE`: others' entries and manifests out of a packet. The packet is read to its end first, and nothing is
-// taken from one that is not whole, sound and fit to be counted here. Then its entries are added, verbatim, each once;
-// the store proves each again. A chain that parts from the one that stands here is shown and not taken; the others are.
+// `record take-in FILE`: others' entries and manifests out of a packet. Entries are added while they are proved, verbatim,
+// each once, in one transaction that only a packet which is whole, sound and fit to be counted here brings to its end;
+// then its manifests. A chain that parts from the one that stands here is shown and not taken; the others are.
 
-import { linesOf } from '../bytes/lines.ts';
 import { checkNewsAge } from '../manifest/check-news-age.ts';
 import { manifestNewsMs } from '../manifest/manifest-news.ts';
-import type { SealedEntry } from '../ports/record-rules.ts';
 import type { Mark, RecordStore, TakenIn } from '../ports/record-store.ts';
-import { bodyFault } from '../record/entry-schema.ts';
-import { type CheckedPacket, checkPacket } from '../record/packet/check-packet.ts';
+import type { CheckedPacket } from '../record/packet/check-packet.ts';
 import { PacketFault } from '../record/packet/packet-fault.ts';
 import type { PacketHeader } from '../record/packet/packet-lines.ts';
-import { maxLineBytes, readPacket } from '../record/packet/read-packet.ts';
 import { isStandIn } from '../record/packet/stand-in-name.ts';
 import { entryId } from '../record/seal-entry.ts';
 import type { UnitRecord } from '../record/unit-record.ts';
 import { renderFindings } from '../ui/finding-text.ts';
 import { counted } from '../words/counted.ts';
-import { Failure } from '../words/failure.ts';
 import { type Finding, hasStop } from '../words/finding.ts';
 import { printable } from '../words/printable.ts';
-import { chunksWithProgress } from './chunks-with-progress.ts';
 import type { Answer } from './command.ts';
 import type { Context } from './context.ts';
+import { PacketFile } from './packet/packet-file.ts';
 import { ManifestIntake, type ManifestsTaken } from './packet/packet-manifests.ts';
 import { checkDoubtful, packetJudge } from './packet/packet-signatures.ts';
 
@@ -40,32 +35,31 @@ const noManifests: ManifestsTaken = {
 };
 
 export async function run(context: Context, [given = '']: readonly (string | undefined)[]): Promise<Answer> {
-  const { files } = context;
-  const path = files.absolute(given);
-  const before = stampOf(context, path);
-  let checked: CheckedPacket;
+  const path = context.files.absolute(given);
+  const packet = new PacketFile(context, path);
   try {
-    checked = checkPacket(linesOf(chunksWithProgress(context, path, 'proving'), maxLineBytes), bodyFault);
+    return await takeIn(context, path, packet);
   } catch (error) {
     if (!(error instanceof PacketFault)) throw error;
     return answer(context, { path, findings: [error.finding], taken: nothingTaken, manifests: noManifests });
   }
+}
+
+async function takeIn(context: Context, path: string, packet: PacketFile): Promise<Answer> {
+  const header = packet.header();
   const reader = await context.record('read');
-  const unlike = checkSort(checked.header, (await reader?.marks()) ?? []);
+  const unlike = checkSort(header, (await reader?.marks()) ?? []);
   if (unlike !== undefined) {
-    return answer(context, {
-      path,
-      findings: [unlike],
-      taken: nothingTaken,
-      manifests: noManifests,
-      checked,
-    });
+    for (const _ of packet.entries('proving'));
+    const told = { path, findings: [unlike], taken: nothingTaken, manifests: noManifests };
+    return answer(context, { ...told, checked: packet.checked() });
   }
   const store = await context.record('write');
+  const taken = await store.takeIn(packet.entries('taking in'));
+  const checked = packet.checked();
   const intake = new ManifestIntake(context, await packetJudge(context));
-  const digests: string[] = [];
-  const taken = await store.takeIn(entriesOf(context, path, intake, digests));
-  if (stampOf(context, path) !== before || digests.length !== 1) throw changedWhileRead(path);
+  for (const manifest of packet.manifests()) intake.take(manifest);
+  packet.requireUnchanged();
   const manifests = intake.result();
   const findings = [
     ...checkTaken(taken),
@@ -77,38 +71,6 @@ export async function run(context: Context, [given = '']: readonly (string | und
     ...(await checkNews(context)),
   ];
   return answer(context, { path, findings, taken, manifests, checked, marks: await store.marks() });
-}
-
-/** Read a second time: what is taken is what was checked, since every part of it is proved again. */
-function* entriesOf(
-  context: Pick<Context, 'files' | 'terminal'>,
-  path: string,
-  intake: ManifestIntake,
-  digests: string[],
-): Generator<SealedEntry> {
-  try {
-    for (const part of readPacket(linesOf(chunksWithProgress(context, path, 'taking in'), maxLineBytes))) {
-      if (part.kind === 'manifest') intake.take(part.manifest);
-      if (part.kind === 'entry') yield part.sealed;
-      if (part.kind === 'end') digests.push(part.end.sha256);
-    }
-  } catch (error) {
-    throw error instanceof PacketFault ? changedWhileRead(path) : error;
-  }
-}
-
-function stampOf({ files }: Pick<Context, 'files'>, path: string): string | undefined {
-  return files.facts(path)?.stamp;
-}
-
-function changedWhileRead(path: string): Failure {
-  return new Failure({
-    code: 'packet-changed',
-    exit: 6,
-    summary: 'The packet changed while it was read. Entries that were whole are in the record.',
-    where: path,
-    next: 'Copy it to this computer, then take it in again: nothing counts twice.',
-  });
 }
 
 /** Real chains and such that stand for others never meet in one record: both would count. */

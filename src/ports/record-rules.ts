@@ -20,10 +20,14 @@ export interface StoredEntry {
 /** What travels of an entry: everything else follows from the text. */
 export type SealedEntry = Pick<StoredEntry, 'text' | 'hash'>;
 
+/** An entry from elsewhere that was proved by itself, as `RecordRules.receive` proves one. */
+export interface ProvedEntry {
+  readonly stored: StoredEntry;
+  readonly prev: string;
+}
+
 /** An entry from elsewhere, looked at by itself. `altered`: the hash is another text's. */
-export type ReceivedEntry =
-  | { readonly stored: StoredEntry; readonly prev: string }
-  | { readonly fault: 'altered' | 'unreadable' | 'not-canonical' };
+export type ReceivedEntry = ProvedEntry | { readonly fault: 'altered' | 'unreadable' | 'not-canonical' };
 
 /** `prev` of the first entry of each chain. */
 export const noPrev = '0'.repeat(64);

@@ -4,7 +4,7 @@
 // behind it as well as a file. Failures: exit 7 where the record cannot be used.
 
 import type { Finding } from '../words/finding.ts';
-import type { SealedEntry, StoredEntry } from './record-rules.ts';
+import type { ProvedEntry, SealedEntry, StoredEntry } from './record-rules.ts';
 
 export type JsonValue =
   | null
@@ -152,10 +152,13 @@ export interface RecordStore<Unit> {
   }): AsyncIterable<StoredEntry>;
   /**
    * Adds other laptops' entries, verbatim, the units they touch added up anew with them. Each chain in ascending
-   * order; chains may be mixed. A chain stays whole: an entry is only stored after the one before it. In batches, each
-   * whole on the disk: after a break the same can be handed in again. Refusals and splits are told, not thrown.
+   * order; chains may be mixed. A chain stays whole: an entry is only stored after the one before it. Refusals and splits
+   * are told, not thrown. A file takes what is at hand (no promises) in one transaction: where `entries` throws, nothing
+   * of it is stored, and that error is thrown on. What has to be waited for, and whatever goes to a server, is stored in
+   * batches, each whole: after a break the same can be handed in again. A `ProvedEntry` is believed by a file, so it
+   * must come from `RecordRules.receive` or the like of it.
    */
-  takeIn(entries: Iterable<SealedEntry> | AsyncIterable<SealedEntry>): Promise<TakenIn>;
+  takeIn(entries: Iterable<SealedEntry | ProvedEntry> | AsyncIterable<SealedEntry>): Promise<TakenIn>;
   /** Sorted by laptop. */
   marks(): Promise<Mark[]>;
   counts(): Promise<RecordCounts>;

@@ -2,7 +2,7 @@
 // that is hashed, and is the hash its own? Where it belongs in its chain is the store's question.
 
 import { sha256Hex } from '../bytes/sha256.ts';
-import type { ReceivedEntry, SealedEntry } from '../ports/record-rules.ts';
+import type { ProvedEntry, ReceivedEntry, SealedEntry } from '../ports/record-rules.ts';
 import type { Entry } from '../ports/record-store.ts';
 import { isCanonicalText } from './canonical-text.ts';
 import { entryFrom, storedEntry } from './seal-entry.ts';
@@ -14,8 +14,12 @@ const laptopForm = /^[a-z0-9]{1,32}$/;
 
 export function receiveEntry(sealed: SealedEntry): ReceivedEntry {
   const read = readSealed(sealed);
-  if ('fault' in read) return read;
-  return { stored: storedEntry(read.entry, sealed.text), prev: read.entry.prev };
+  return 'fault' in read ? read : provedEntry(read.entry, sealed.text);
+}
+
+/** `entry`: what `readSealed` made of this text. */
+export function provedEntry(entry: Entry, text: string): ProvedEntry {
+  return { stored: storedEntry(entry, text), prev: entry.prev };
 }
 
 /** The same, as the entry that it is. */

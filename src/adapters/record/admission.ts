@@ -3,6 +3,7 @@
 
 import {
   noPrev,
+  type ProvedEntry,
   type ReceivedEntry,
   type RecordRules,
   type SealedEntry,
@@ -56,10 +57,10 @@ export class Admission<Unit> {
   }
 
   /** What is to be stored of a batch, in order; all of it follows what is here. Holds one entry at a time. */
-  *admit(batch: Iterable<SealedEntry>, here: ChainsHere): Generator<StoredEntry> {
+  *admit(batch: Iterable<SealedEntry | ProvedEntry>, here: ChainsHere): Generator<StoredEntry> {
     const rules = this.#rules;
     function* received() {
-      for (const sealed of batch) yield rules.receive(sealed);
+      for (const entry of batch) yield 'stored' in entry ? entry : rules.receive(entry);
     }
     yield* this.admitReceived(received(), here);
   }

@@ -1,24 +1,25 @@
 // Reads a packet to its end and believes none of it: each entry is one, in the form that is hashed, with its own hash, and
 // of a form that can be added up where its kind is known; each chain is whole from its first entry to its mark. What
-// stands in the record already is not its business. Holds one line and a few words a chain.
+// stands in the record already is not its business. Holds one line and a few words a chain or manifest.
 
 import type { Line } from '../../bytes/lines.ts';
 import { sha256Hex } from '../../bytes/sha256.ts';
-import { noPrev, type SealedEntry } from '../../ports/record-rules.ts';
+import { noPrev, type ProvedEntry, type SealedEntry } from '../../ports/record-rules.ts';
 import type { Mark } from '../../ports/record-store.ts';
 import { printable } from '../../words/printable.ts';
 import { type EntryKind, kindVersions } from '../entry.ts';
-import { readSealed } from '../receive-entry.ts';
+import { provedEntry, readSealed } from '../receive-entry.ts';
 import { entryId } from '../seal-entry.ts';
 import { manifestNameFault, sameManifestName } from './manifest-name.ts';
 import { PacketFault } from './packet-fault.ts';
-import type { PacketHeader } from './packet-lines.ts';
+import { encodeManifest, type PacketHeader } from './packet-lines.ts';
 import { maxChains, readPacket } from './read-packet.ts';
 import { isStandIn } from './stand-in-name.ts';
 
 export interface CheckedPacket {
   readonly header: PacketHeader;
-  readonly manifests: number;
+  /** SHA-256 of each one's line, in order: whoever reads them again knows them by it. */
+  readonly manifests: readonly string[];
   readonly entries: number;
   /** Sorted as they came. */
   readonly marks: readonly Mark[];
@@ -26,15 +27,30 @@ export interface CheckedPacket {
   readonly unknownKinds: ReadonlyMap<string, number>;
 }
 
+export type BodyFault = (kind: string, body: unknown) => string | undefined;
+
 /** `bodyFault`: what is wrong with a body, of `entry-schema.ts`, which is loaded by whoever needs it. */
-export function checkPacket(
+export function checkPacket(lines: Iterable<Line>, bodyFault: BodyFault): CheckedPacket {
+  const entries = checkedEntries(lines, bodyFault);
+  for (;;) {
+    const { done, value } = entries.next();
+    if (done) return value;
+  }
+}
+
+/**
+ * The same while it is read: each entry as soon as it was proved by itself and follows the one before it. Only at the
+ * end, which gives back what the packet is, are they to be believed: until then it may throw a PacketFault.
+ */
+export function* checkedEntries(
   lines: Iterable<Line>,
-  bodyFault: (kind: string, body: unknown) => string | undefined,
-): CheckedPacket {
+  bodyFault: BodyFault,
+): Generator<ProvedEntry, CheckedPacket> {
   let header: PacketHeader | undefined;
   const marks = new Map<string, Mark>();
   const ends = new Map<string, Mark>();
   const names = new Set<string>();
+  const manifests: string[] = [];
   const unknownKinds = new Map<string, number>();
   let entries = 0;
   for (const part of readPacket(lines)) {
@@ -53,6 +69,7 @@ export function checkPacket(
           throw unsound('A manifest is not the one that was digested.', printable(name, 80), where);
         }
         names.add(sameManifestName(name));
+        manifests.push(sha256Hex(encodeManifest(part.manifest)));
         break;
       }
       case 'mark':
@@ -63,7 +80,7 @@ export function checkPacket(
         break;
       case 'entry':
         entries += 1;
-        checkEntry(part.sealed, { ends, unknownKinds, bodyFault, where });
+        yield checkEntry(part.sealed, { ends, unknownKinds, bodyFault, where });
         break;
       case 'end':
         break;
@@ -80,13 +97,13 @@ export function checkPacket(
     throw unsound('A chain does not end where the packet says.', seen, entryId(mark.laptop, mark.seq));
   }
   if (header === undefined) throw new PacketFault('not-a-packet', 'This file is not a packet of slotproof.');
-  return { header, manifests: names.size, entries, marks: [...marks.values()], unknownKinds };
+  return { header, manifests, entries, marks: [...marks.values()], unknownKinds };
 }
 
 interface Checking {
   readonly ends: Map<string, Mark>;
   readonly unknownKinds: Map<string, number>;
-  readonly bodyFault: (kind: string, body: unknown) => string | undefined;
+  readonly bodyFault: BodyFault;
   readonly where: string;
 }
 
@@ -96,7 +113,7 @@ const faults = {
   'not-canonical': 'The text of an entry is not in the form that is hashed (RFC 8785).',
 } as const;
 
-function checkEntry(sealed: SealedEntry, { ends, unknownKinds, bodyFault, where }: Checking): void {
+function checkEntry(sealed: SealedEntry, { ends, unknownKinds, bodyFault, where }: Checking): ProvedEntry {
   const read = readSealed(sealed);
   if ('fault' in read) throw unsound(faults[read.fault], printable(sealed.text, 60), where);
   const { entry } = read;
@@ -115,7 +132,7 @@ function checkEntry(sealed: SealedEntry, { ends, unknownKinds, bodyFault, where 
     const name = printable(entry.kind, 60);
     if (unknownKinds.size < 1000 || unknownKinds.has(name))
       unknownKinds.set(name, (unknownKinds.get(name) ?? 0) + 1);
-    return;
+    return provedEntry(entry, sealed.text);
   }
   const fault = bodyFault(entry.kind, entry.body);
   if (fault !== undefined)
@@ -124,6 +141,7 @@ function checkEntry(sealed: SealedEntry, { ends, unknownKinds, bodyFault, where 
       printable(`${entry.kind}: ${fault}`, 120),
       id,
     );
+  return provedEntry(entry, sealed.text);
 }
 
 function unsound(summary: string, seen: string, where: string): PacketFault {

@@ -4,7 +4,13 @@
 
 import type { Clock } from '../../../ports/clock.ts';
 import type { RoleRights, ServerRecord } from '../../../ports/office-server.ts';
-import { noPrev, type RecordRules, type SealedEntry, type StoredEntry } from '../../../ports/record-rules.ts';
+import {
+  noPrev,
+  type ProvedEntry,
+  type RecordRules,
+  type SealedEntry,
+  type StoredEntry,
+} from '../../../ports/record-rules.ts';
 import type {
   Entry,
   EntryAddress,
@@ -178,7 +184,7 @@ export class PostgresRecord<Unit> implements ServerRecord<Unit> {
     for await (const page of entryPages(this.#connection, chain)) yield* page;
   }
 
-  async takeIn(entries: Iterable<SealedEntry> | AsyncIterable<SealedEntry>): Promise<TakenIn> {
+  async takeIn(entries: Iterable<SealedEntry | ProvedEntry> | AsyncIterable<SealedEntry>): Promise<TakenIn> {
     const { rules, use } = this.#parts;
     const work = new TakeIn({
       own: use === 'exchange' || this.laptop === '' ? undefined : this.laptop,
@@ -194,7 +200,9 @@ export class PostgresRecord<Unit> implements ServerRecord<Unit> {
       length = 0;
       (await this.#connection.transaction((queries) => work.store(queries, given))).keep();
     };
-    for await (const entry of entries) {
+    for await (const given of entries) {
+      // Proved once more: an office's server is asked for the same as anybody else.
+      const entry = 'stored' in given ? given.stored : given;
       batch.push(entry);
       length += entry.text.length;
       if (batch.length >= batchEntries || length >= batchCharacters) await store();

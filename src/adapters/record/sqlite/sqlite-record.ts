@@ -4,7 +4,13 @@
 
 import type Database from 'better-sqlite3';
 import type { Clock } from '../../../ports/clock.ts';
-import { noPrev, type RecordRules, type SealedEntry, type StoredEntry } from '../../../ports/record-rules.ts';
+import {
+  noPrev,
+  type ProvedEntry,
+  type RecordRules,
+  type SealedEntry,
+  type StoredEntry,
+} from '../../../ports/record-rules.ts';
 import type {
   Entry,
   EntryAddress,
@@ -31,8 +37,6 @@ import { UnitTable } from './unit-table.ts';
 /** What is waited for lies in memory until it is written: nobody else waits for the network. */
 const batchEntries = 48_000;
 const batchCharacters = 24_000_000;
-/** What is at hand is written as it comes. Others wait some seconds at most; a unit is added up once for all of these. */
-const transactionEntries = 100_000;
 
 async function* batchesOf(entries: AsyncIterable<SealedEntry>): AsyncGenerator<SealedEntry[]> {
   let batch: SealedEntry[] = [];
@@ -211,7 +215,7 @@ export class SqliteRecord<Unit> implements RecordStore<Unit> {
     }
   }
 
-  async takeIn(entries: Iterable<SealedEntry> | AsyncIterable<SealedEntry>): Promise<TakenIn> {
+  async takeIn(entries: Iterable<SealedEntry | ProvedEntry> | AsyncIterable<SealedEntry>): Promise<TakenIn> {
     this.settle();
     const work = new TakeIn(this.#database, {
       own: this.laptop,
@@ -223,8 +227,7 @@ export class SqliteRecord<Unit> implements RecordStore<Unit> {
     if (Symbol.asyncIterator in entries) {
       for await (const batch of batchesOf(entries)) this.#told(() => work.store(batch));
     } else {
-      const source = entries[Symbol.iterator]();
-      while (this.#told(() => work.storeSome(source, transactionEntries)));
+      this.#told(() => work.store(entries));
     }
     return work.result();
   }

@@ -3,7 +3,7 @@
 // more of that chain is. Does not read packets; what is admitted, `admission.ts` says.
 
 import type Database from 'better-sqlite3';
-import type { RecordRules, SealedEntry } from '../../../ports/record-rules.ts';
+import type { ProvedEntry, RecordRules, SealedEntry } from '../../../ports/record-rules.ts';
 import type { TakenIn } from '../../../ports/record-store.ts';
 import { Admission, type ChainEnd } from '../admission.ts';
 import { EntryWriter } from './entry-writer.ts';
@@ -30,31 +30,16 @@ export class TakeIn<Unit> {
     this.#admission = new Admission(parts.rules, parts.own);
   }
 
-  /** One batch, all of it in one transaction. */
-  store(batch: Iterable<SealedEntry>): void {
+  /** All of it in one transaction: where `batch` throws, nothing of it is stored. */
+  store(batch: Iterable<SealedEntry | ProvedEntry>): void {
     this.#database.transaction(() => this.#storeAll(batch)).immediate();
-  }
-
-  /** So many of what is to come; false where it has come to its end. */
-  storeSome(source: Iterator<SealedEntry>, count: number): boolean {
-    let isEnded = false;
-    function* some(): Generator<SealedEntry> {
-      for (let taken = 0; taken < count; taken++) {
-        const { value, done } = source.next();
-        isEnded = done === true;
-        if (isEnded) return;
-        yield value;
-      }
-    }
-    this.store(some());
-    return !isEnded;
   }
 
   result(): TakenIn {
     return this.#admission.result();
   }
 
-  #storeAll(batch: Iterable<SealedEntry>): void {
+  #storeAll(batch: Iterable<SealedEntry | ProvedEntry>): void {
     const { statements, units, endOf } = this.#parts;
     const ends = new Map<string, ChainEnd>();
     const writer = new EntryWriter(statements, units);
