@@ -23,7 +23,7 @@ const print = (host: Host, text: string) => {
 async function show(host: Host, json: boolean, command: string, answer: Answer): Promise<number> {
   const { isTTY, columns } = host.stdout;
   if (json) print(host, JSON.stringify({ command, ...answer.json }));
-  else if (!isTTY || columns === undefined) print(host, answer.text);
+  else if (!isTTY || columns === undefined || answer.isData) print(host, answer.text);
   else print(host, (await import('./ui/fit-width.ts')).fitWidth(answer.text, columns));
   return answer.exit;
 }
@@ -63,6 +63,9 @@ export async function main(argv: readonly string[], givenHost?: Host): Promise<n
   if (isVersionQuestion(argv) && givenHost === undefined) {
     const { version } = packageFacts;
     const json = JSON.stringify({ command: 'version', version });
+    process.stdout.once('error', (error) => {
+      void import('./ui/output-failure.ts').then(({ endWithoutOutput }) => endWithoutOutput(error, 80));
+    });
     process.stdout.write(`${argv.includes('--json') ? json : version}\n`);
     return 0;
   }

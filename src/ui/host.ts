@@ -21,11 +21,12 @@ export interface Host {
 }
 
 export function processHost(): Host {
-  // A reader that has seen enough closes the pipe: that is no error.
   process.stdout.on('error', (error: NodeJS.ErrnoException) => {
-    if (error.code === 'EPIPE') process.exit(process.exitCode ?? 0);
-    throw error;
+    void import('./output-failure.ts').then(({ endWithoutOutput }) =>
+      endWithoutOutput(error, process.stderr.columns ?? 80),
+    );
   });
+  let errorIsHeard = false;
   return {
     // Each stream costs time to open: only what is used is.
     get stdin() {
@@ -35,6 +36,9 @@ export function processHost(): Host {
       return process.stdout;
     },
     get stderr() {
+      // Where standard error takes nothing, nobody can be told: the exit code still says how it ended.
+      if (!errorIsHeard) process.stderr.on('error', () => {});
+      errorIsHeard = true;
       return process.stderr;
     },
     env: process.env,
