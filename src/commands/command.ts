@@ -20,6 +20,8 @@ export interface Answer {
   readonly json: Readonly<Record<string, unknown>>;
   /** The same for people, without a trailing newline; the most important line last. */
   readonly text: string;
+  /** The text is data (a table, a schema, SQL): never broken where a window ends. */
+  readonly isData?: true;
 }
 
 /** Options as parsed: strings, booleans, or lists where the flag repeats. Camel-case names. */

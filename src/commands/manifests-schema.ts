@@ -8,7 +8,12 @@ export const run: Run = async (context, _positionals, options) => {
   const schemas = publishedSchemas();
   const json = Object.fromEntries(schemas.map(({ fileName, schema }) => [fileName.split('.')[0], schema]));
   if (typeof options.out !== 'string') {
-    return { exit: exitCode.done, json: { schemas: json }, text: JSON.stringify(json, null, 2) };
+    return {
+      exit: exitCode.done,
+      json: { schemas: json },
+      text: JSON.stringify(json, null, 2),
+      isData: true,
+    };
   }
   const folder = context.files.absolute(options.out);
   context.files.makeFolder(folder);

@@ -93,7 +93,7 @@ function withMoved(error: unknown, { sent, fetched }: { sent: number; fetched: n
 }
 
 async function setUp(office: OfficeServer<UnitRecord>, url: string, dryRun: boolean): Promise<Answer> {
-  if (dryRun) return { exit: 0, json: { sql: office.setUpText() }, text: office.setUpText() };
+  if (dryRun) return { exit: 0, json: { sql: office.setUpText() }, text: office.setUpText(), isData: true };
   const { where, changed } = await office.setUp(url);
   const next = [
     'For each laptop a user of its own (createuser --pwprompt quill), entrusted',

@@ -49,15 +49,18 @@ export async function renderForm(
 ): Promise<RenderedForm> {
   switch (form) {
     case 'text': {
-      const [{ renderSheetForScreen, renderSheetText }, { renderSlipText }] = await Promise.all([
-        import('../sheet/sheet-text.ts'),
-        import('../sheet/slip-text.ts'),
-      ]);
+      const [{ renderSheetForScreen, renderSheetText }, { renderSlipText }, { sheetColumns }] =
+        await Promise.all([
+          import('../sheet/sheet-text.ts'),
+          import('../sheet/slip-text.ts'),
+          import('../sheet/text-form.ts'),
+        ]);
+      const width = Math.min(sheetColumns, Math.max(narrowestColumns, context.terminal.columns));
       return {
         ending: 'txt',
         sheet: renderSheetText(view),
         slip: slip ? renderSlipText(view) : undefined,
-        onScreen: renderSheetForScreen(view),
+        onScreen: renderSheetForScreen(view, { width }),
       };
     }
     case 'html': {
@@ -103,6 +106,9 @@ export async function renderForm(
     }
   }
 }
+
+/** A wider window shows the sheet as it is printed; in a narrower one than that its tables find no room. */
+const narrowestColumns = 60;
 
 const largestPageCode = 4_000_000;
 

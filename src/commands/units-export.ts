@@ -43,6 +43,6 @@ export async function run(
   return {
     exit: 0,
     json: { path: path ?? null, units, ...(table === undefined ? {} : { csv: table }) },
-    text: table ?? `${counted(units, 'unit')}: ${path}`,
+    ...(table === undefined ? { text: `${counted(units, 'unit')}: ${path}` } : { text: table, isData: true }),
   };
 }

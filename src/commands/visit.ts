@@ -16,8 +16,9 @@ import { openingText } from '../sheet/walk/opening-text.ts';
 import { stopText } from '../sheet/walk/stop-text.ts';
 import { type WalkTexts, walkTexts } from '../sheet/walk/walk-texts.ts';
 import { renderFindings } from '../ui/finding-text.ts';
+import { fitWidth } from '../ui/fit-width.ts';
 import type { WalkFront } from '../ui/walk-front.ts';
-import { wrapLines, wrapParagraphs } from '../ui/wrap-lines.ts';
+import { mostColumns, wrapLines, wrapParagraphs } from '../ui/wrap-lines.ts';
 import { exitCode } from '../words/exit-code.ts';
 import { Failure } from '../words/failure.ts';
 import { formatLocalTime } from '../words/local-time.ts';
@@ -110,7 +111,7 @@ function introduce({ context, order, texts }: Visit): void {
   const { open, findings } = order;
   const begun =
     open === undefined ? null : formatLocalTime(open.begunMs, clock).slice(0, 16).replace('T', ' ');
-  terminal.notice(wrapLines(openingText(texts, begun), terminal.columns));
+  terminal.notice(fitWidth(openingText(texts, begun).join('\n'), Math.min(terminal.columns, mostColumns)));
   if (findings.length > 0) terminal.notice(renderFindings(findings, terminal));
 }
 

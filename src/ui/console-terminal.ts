@@ -4,7 +4,7 @@
 import type { Terminal } from '../ports/terminal.ts';
 import { Failure } from '../words/failure.ts';
 import { printable } from '../words/printable.ts';
-import { wrap } from '../words/wrap.ts';
+import { fitWidth } from './fit-width.ts';
 import { liveLines } from './live-lines.ts';
 import { noProgress, startProgress } from './progress-line.ts';
 
@@ -62,8 +62,7 @@ export function consoleTerminal(facts: ConsoleFacts): Terminal {
     },
     columns: facts.columns,
     colour: facts.colour,
-    notice: (line) =>
-      facts.writeError(`${facts.errorIsTerminal() ? wrap(line, facts.columns, '  ', '') : line}\n`),
+    notice: (line) => facts.writeError(`${facts.errorIsTerminal() ? fitWidth(line, facts.columns) : line}\n`),
     progress: (phase, unit) =>
       facts.errorIsTerminal()
         ? startProgress(facts.writeError, facts.now, facts.columns, phase, unit)

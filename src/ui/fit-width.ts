@@ -1,7 +1,12 @@
 // Breaks what is printed at a terminal between words, where a line is wider than the window: a terminal would
-// break it anywhere. Colour codes count for nothing. Files, pipes and JSON are never touched.
+// break it anywhere. Colour codes count for nothing. An object of JSON counts as one word: it may be copied from the
+// screen. Files, pipes and answers that are data are never handed in.
+
+import { objectOfJson } from '../words/wrap.ts';
 
 const colourCode = /\u001b\[[0-9;]*m/g;
+
+const word = new RegExp(` *(?:${objectOfJson}|[^ ]+)`, 'g');
 
 const widthOf = (text: string) => [...text.replace(colourCode, '')].length;
 
@@ -13,7 +18,7 @@ function breakLine(line: string, columns: number): string {
   let current = indent;
   let empty = true;
   // Runs of blanks stay as they are within a line: columns stand where they stood.
-  for (const part of line.slice(indent.length).match(/ *[^ ]+/g) ?? []) {
+  for (const part of line.slice(indent.length).match(word) ?? []) {
     if (!empty && widthOf(current) + widthOf(part) > columns) {
       lines.push(current);
       current = hanging + part.trimStart();

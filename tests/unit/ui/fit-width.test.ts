@@ -23,3 +23,15 @@ test('colour takes no room', () => {
   const red = '\u001b[31mstop\u001b[39m';
   expect(fitWidth(`${red} here now`, 13)).toBe(`${red} here now`);
 });
+
+test('an object of JSON is one word, blanks in its strings and all; what is said beside it still breaks', () => {
+  const answer = '{"step":"a measure","readings":[0.4],"values":{"bus address":true}}';
+  expect(fitWidth(`  ${answer}  where it was measured`, 30).split('\n')).toEqual([
+    `  ${answer}`,
+    '    where it was measured',
+  ]);
+  expect(fitWidth('  use {"ask":"a b"}, or {"ask":"c d"}', 24).split('\n')).toEqual([
+    '  use {"ask":"a b"}, or',
+    '    {"ask":"c d"}',
+  ]);
+});
