@@ -42,6 +42,7 @@ export async function checkByFiles(
         release: wanted.release,
         rule: wanted.product.card,
         resultFile: wanted.product.resultFile,
+        withdrawalsUnread: (await context.catalogue()).withdrawalsUnread,
       },
       known: await knownReleases(card.tree.nodes.some((node) => !node.isFolder)),
       readFromCard: isReadFromCard(card, drive.readOnly),

@@ -132,6 +132,7 @@ async function answer(
         release: wanted.release,
         rule: wanted.product.card,
         resultFile: wanted.product.resultFile,
+        withdrawalsUnread: (await context.catalogue()).withdrawalsUnread,
       },
       known: await knownReleases(context, card.volume?.nodes.some((node) => !node.isFolder) === true, wanted),
       writeProtected: context.cards.isWriteProtected(path),

@@ -4,6 +4,7 @@
 import { type Catalogue, releaseKey } from '../manifest/catalogue.ts';
 import { type Identified, identifyDownload, type MeasuredFile } from '../manifest/identify-download.ts';
 import type { Release } from '../manifest/schema.ts';
+import { type Unread, withdrawalsUnread } from '../manifest/withdrawals.ts';
 import { measureDownload } from '../transfer/measure-download.ts';
 import { rememberDownload } from '../transfer/remembered-download.ts';
 import { renderFindings } from '../ui/finding-text.ts';
@@ -22,7 +23,7 @@ export const run: Run = async (context, [path]) => {
     context.terminal.notice('Some manifests are not sound and are not used. See: slotproof manifests check');
   }
   const file = await measured(context, path, catalogue.releases);
-  const identified = identifyDownload(file, catalogue.releases);
+  const identified = inDoubt(identifyDownload(file, catalogue.releases), catalogue.withdrawalsUnread);
   if (identified.verdict === 'matches') remember(context, file, identified);
   const { verdict, release, as, member } = identified;
   const untrusted = untrustedFindings(catalogue, identified);
@@ -46,6 +47,14 @@ export const run: Run = async (context, [path]) => {
     ].join('\n'),
   };
 };
+
+/** The right bytes of a release that may be withdrawn, where the record that would say so cannot be read. */
+function inDoubt(identified: Identified, unread: Unread | undefined): Identified {
+  const { verdict, release, findings } = identified;
+  if (unread === undefined || verdict !== 'matches' || release === undefined) return identified;
+  const stop: Finding = { ...withdrawalsUnread(releaseKey(release), unread), severity: 'stop' };
+  return { ...identified, verdict: 'differs', findings: [...findings, stop] };
+}
 
 /** That there are more, and where all are told, stands on standard error. */
 const maxUntrusted = 20;
@@ -104,7 +113,7 @@ function factLines(file: MeasuredFile): string[] {
   ];
 }
 
-function verdictLine({ verdict, release, as, member }: Identified): string {
+function verdictLine({ verdict, release, as, member, findings }: Identified): string {
   if (release === undefined) return 'unknown: no manifest knows this file';
   const what =
     as === 'image'
@@ -113,7 +122,8 @@ function verdictLine({ verdict, release, as, member }: Identified): string {
         ? "the maker's download"
         : 'an archive that holds the firmware file';
   if (verdict === 'matches') return `matches: ${what} of ${releaseKey(release)}`;
-  return `differs: do not use this file for ${releaseKey(release)}`;
+  const isInDoubt = findings.some(({ code }) => code === 'withdrawals-unread');
+  return `differs: do not use this file for ${releaseKey(release)}${isInDoubt ? ' before the record can be read' : ''}`;
 }
 
 function fileMissing(): Failure {

@@ -7,6 +7,7 @@ import { nearNames } from '../words/near-names.ts';
 import { printable } from '../words/printable.ts';
 import type { Product, Release } from './schema.ts';
 import { sameVersion } from './versions.ts';
+import type { Unread } from './withdrawals.ts';
 
 export interface Catalogue {
   readonly products: ReadonlyMap<string, Product>;
@@ -19,6 +20,8 @@ export interface Catalogue {
   readonly refused?: ReadonlyMap<string, string>;
   /** Where trust in signatures is on and did not let every manifest in. */
   readonly untrusted?: Untrusted;
+  /** Where the record is there and cannot be read: any release may be withdrawn in it. */
+  readonly withdrawalsUnread?: Unread;
 }
 
 export interface Untrusted {

@@ -1,7 +1,7 @@
 // `withdraw`: a release stopped on record is withdrawn for everybody who asks, as if its manifest said so; the cards that
 // carry it and the units that have it are named; a correction takes it back; a packet carries it to another laptop.
 
-import { mkdirSync, rmSync, writeFileSync } from 'node:fs';
+import { mkdirSync, readFileSync, rmSync, statSync, truncateSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
 import { demoDownload } from '../../src/manifest/demo-firmware.ts';
@@ -134,6 +134,60 @@ describe('refused', () => {
   test('without a reason, or without a name', async () => {
     expect(await failed(key, '--as', 'R. Quill')).toEqual([2, 'answer-missing']);
     expect(await failed(key, '--why', 'x')).toEqual([2, 'answer-missing']);
+  });
+});
+
+describe('a record that cannot be read, in which the release may be withdrawn', () => {
+  const record = join(workspace, 'record.db');
+  const damages: readonly (readonly [string, () => void])[] = [
+    ['cut to half', () => truncateSync(record, statSync(record).size >> 1)],
+    [
+      'a folder in its place',
+      () => {
+        rmSync(record);
+        mkdirSync(record);
+      },
+    ],
+    ['an empty file', () => truncateSync(record)],
+    ['another file', () => writeFileSync(record, 'no record'.repeat(1000))],
+  ];
+  for (const [what, damage] of damages) {
+    test(`${what}: nothing is ready and nothing matches, and it is said why`, async () => {
+      await must('record', 'mark');
+      for (const end of ['-wal', '-shm']) rmSync(`${record}${end}`, { force: true });
+      const whole = readFileSync(record);
+      try {
+        damage();
+        const check = await run('check', card, '--for', key, '--json');
+        expect([check.exit, check.json.verdict, codes(check)]).toEqual([3, 'unfit', ['withdrawals-unread']]);
+        expect(check.json.findings[0]).toMatchObject({ severity: 'stop', where: record });
+        expect(check.json.findings[0].next).not.toBe('');
+        const verify = await run('verify', download, '--json');
+        expect([verify.exit, verify.json.verdict]).toEqual([3, 'differs']);
+        const stops = verify.json.findings.filter(
+          ({ severity }: { severity: string }) => severity === 'stop',
+        );
+        expect(stops.map(({ code }: { code: string }) => code)).toEqual(['withdrawals-unread']);
+        const told = await run('check', card, '--for', key);
+        expect(told.stdout).not.toMatch(/^ready/m);
+        expect((await run('verify', download)).stdout).not.toMatch(/^matches/m);
+        // On site, what lights mean does not hang on it; nor does what lies on a card.
+        expect((await run('lights', 'hearth-90', '--json')).exit).toBe(0);
+        expect((await run('check', card, '--json')).json.verdict).toBe('sound');
+      } finally {
+        rmSync(record, { recursive: true, force: true });
+        writeFileSync(record, whole, { mode: 0o600 });
+      }
+      expect((await run('check', card, '--for', key, '--json')).json.verdict).toBe('ready');
+    });
+  }
+
+  test('where there is none at all, nothing was withdrawn there', async () => {
+    const bare = makeDemoWorkspace();
+    const asked = (...args: string[]) => runCli([...args, '--json'], { workspace: bare.workspace });
+    expect((await asked('check', card, '--for', key)).json.verdict).toBe('ready');
+    expect((await asked('verify', download)).json.verdict).toBe('matches');
+    rmSync(bare.folder, { recursive: true });
   });
 });
 

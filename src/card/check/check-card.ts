@@ -3,6 +3,7 @@
 // release the verdict is of the card alone.
 
 import type { CardRule, Release } from '../../manifest/schema.ts';
+import { type Unread, withdrawalsUnread } from '../../manifest/withdrawals.ts';
 import type { BlockReader } from '../../ports/blocks.ts';
 import { bySeverity, type Finding, hasStop } from '../../words/finding.ts';
 import { formatBytes } from '../../words/size.ts';
@@ -25,6 +26,8 @@ export interface CheckRequest {
         readonly rule: CardRule;
         /** Of the product, where its units leave one. */
         readonly resultFile?: AfterUseRule['resultFile'];
+        /** Where nobody can tell whether it was withdrawn on record. */
+        readonly withdrawalsUnread?: Unread | undefined;
       }
     | undefined;
   /** Every release that is known, so that another one's image is told as such. */
@@ -83,7 +86,7 @@ export async function checkCard(
     const { afterUse } = rule;
     findings.push(...checkAfterUse({ afterUse, resultFile: wanted.resultFile }, volume, findings));
   }
-  if (release.withdrawn !== undefined) findings.push(withdrawnFinding(release));
+  findings.push(...checkStanding(wanted));
   const image = found?.file ?? null;
   return {
     verdict: verdictFor(findings, found?.agrees === true),
@@ -167,6 +170,14 @@ export function writeProtected(): Finding {
     summary: 'The card is write-protected: a unit reads it, but nothing can be put right on it.',
     next: 'Nothing to carry it as it is; take the protection off before prepare.',
   });
+}
+
+/** Whether the release may be carried anywhere at all. */
+export function checkStanding({ release, withdrawalsUnread: unread }: NonNullable<CheckRequest['wanted']>) {
+  if (release.withdrawn !== undefined) return [withdrawnFinding(release)];
+  if (unread === undefined) return [];
+  const { code: _, ...text } = withdrawalsUnread(`${release.product} ${release.version}`, unread);
+  return [finding('withdrawals-unread', text)];
 }
 
 /** Also told of a card that does not exist yet. */

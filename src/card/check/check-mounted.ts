@@ -12,9 +12,9 @@ import { checkAfterUse } from './after-use.ts';
 import {
   type CheckedCard,
   type CheckRequest,
+  checkStanding,
   inOrder,
   verdictFor,
-  withdrawnFinding,
   writeProtected,
 } from './check-card.ts';
 import { checkCapacity, checkClusterSize, checkFileSystem, checkTable } from './check-rule.ts';
@@ -70,7 +70,7 @@ export async function checkMounted(card: MountedCard, request: MountedRequest): 
     ...(found.agrees && !request.readFromCard ? [notFromCard(found)] : []),
   ];
   findings.push(...checkAfterUse({ afterUse: rule.afterUse, resultFile: wanted.resultFile }, tree, findings));
-  if (release.withdrawn !== undefined) findings.push(withdrawnFinding(release));
+  findings.push(...checkStanding(wanted));
   return {
     verdict: verdictFor(findings, found.agrees),
     findings: inOrder(findings),

@@ -35,6 +35,8 @@ export const cardCodes = {
   'cross-linked': unfit,
   'no-room': unfit,
   withdrawn: unfit,
+  /** The record cannot be read, and with it no withdrawal that stands there. */
+  'withdrawals-unread': unfit,
   /** exFAT: only `prepare` tells it, of a card that it was given by its sectors. */
   'written-by-mount': unfit,
   /** exFAT: what files use is marked as free, or the table of that is damaged. */
