@@ -1,5 +1,6 @@
 // The audit as one page to print or send: self-contained, without scripts, pictures or anything fetched. Every
-// status stands in words, so it reads the same in black and white; what is urgent is bold and has a bar beside it.
+// status stands in words, so it reads the same in black and white; what is urgent is bold and has a bar beside it. On a
+// screen too narrow for ten columns each unit is a block of its own.
 
 import { htmlText } from '../words/html-text.ts';
 import type { Audit, AuditRow } from './audit.ts';
@@ -26,13 +27,22 @@ export const auditHtmlStart =
   '<!doctype html>\n<html lang="en">\n<meta charset="utf-8">\n<title>Audit as of ';
 
 const style = `
-body { font: 11pt/1.4 system-ui, sans-serif; color: #111; background: #fff; margin: 1.5rem auto; max-width: 70rem; padding: 0 1rem; }
+body { font: 11pt/1.4 system-ui, sans-serif; color: #111; background: #fff; margin: 1.5rem auto; max-width: 70rem; padding: 0 1rem; overflow-wrap: break-word; }
 h1 { font-size: 1.4em; } h2 { font-size: 1.15em; margin: 1.4em 0 .4em; }
 table { border-collapse: collapse; width: 100%; } caption { text-align: left; }
-th, td { border: 1px solid #777; padding: .25em .45em; text-align: left; vertical-align: top; overflow-wrap: anywhere; }
+th, td { border: 1px solid #777; padding: .25em .45em; text-align: left; vertical-align: top; overflow-wrap: break-word; }
+.wide { overflow-x: auto; } td.long { overflow-wrap: anywhere; min-width: 8em; } .date { white-space: nowrap; }
 th { background: #eee; } tr.urgent td:first-child { border-left: .4em solid #111; } tr.urgent .status { font-weight: bold; }
 .halt { border: .2em solid #111; padding: .5em; font-weight: bold; }
+@media screen and (max-width: 60rem) {
+  table, tbody, tr { display: block; } thead, td:empty { display: none; }
+  tr { border: 1px solid #777; margin: 0 0 .6em; padding: .3em .6em; }
+  td, tr.urgent td:first-child { display: grid; grid-template-columns: 4.5em minmax(0, 1fr); gap: 0 .8em; border: 0; padding: .05em 0; }
+  td { overflow-wrap: anywhere; } td::before { content: attr(data-name); color: #444; font-weight: normal; }
+  tr.urgent { border-left: .4em solid #111; }
+}
 @media print {
+  .wide { overflow: visible; } table { font-size: 8pt; } th, td { padding: .2em .3em; }
   @page { margin: 15mm; }
   body { font-size: 9pt; margin: 0; max-width: none; padding: 0; } thead { display: table-header-group; }
   tr, li { break-inside: avoid; } h2 { break-after: avoid; } th { background: none; }
@@ -93,17 +103,22 @@ function visits(results: VisitResults, dayOf: DayOf): string {
   return `<h2>What became of the visits</h2>\n${parts.join('')}<h3>Cards not back: ${cards.length}</h3>\n${list(cards)}`;
 }
 
+const columns = ['Serial', 'Site', 'Product', 'Rev', 'Version', 'Status', 'Left', 'Install', 'Due by', 'Why'];
+const kinds: Readonly<Record<string, string>> = { Status: 'status', 'Due by': 'date' };
+
+/** A word longer than any that we know of may break: a column must not push the others off the page. */
+const longWord = /\S{21}/;
+
 function unitTable(audit: Audit): string {
   if (audit.rows.length === 0) return '';
-  const head = ['Serial', 'Site', 'Product', 'Rev', 'Version', 'Status', 'Left', 'Install', 'Due by', 'Why'];
   const body = audit.rows.map(unitRow).join('\n');
   return `<h2>Every unit</h2>
-<table>
-<thead><tr>${head.map((name) => `<th scope="col">${name}</th>`).join('')}</tr></thead>
+<div class="wide"><table>
+<thead><tr>${columns.map((name) => `<th scope="col">${name}</th>`).join('')}</tr></thead>
 <tbody>
 ${body}
 </tbody>
-</table>
+</table></div>
 `;
 }
 
@@ -121,7 +136,11 @@ function unitRow(row: AuditRow): string {
     pathWords(row),
     standing.dueBy ?? '',
     why,
-  ].map((text, at) => `<td${at === 5 ? ' class="status"' : ''}>${htmlText(text)}</td>`);
+  ].map((text, at) => {
+    const name = columns[at] ?? '';
+    const kind = [kinds[name], longWord.test(text) ? 'long' : undefined].filter(Boolean).join(' ');
+    return `<td${kind === '' ? '' : ` class="${kind}"`} data-name="${name}">${htmlText(text)}</td>`;
+  });
   return `<tr${isUrgent ? ' class="urgent"' : ''}>${cells.join('')}</tr>`;
 }
 

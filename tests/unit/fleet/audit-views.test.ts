@@ -209,6 +209,17 @@ describe('html', () => {
     expect(html).toContain('5 units: 1 overdue');
   });
 
+  it('names each cell for screens that show no columns, and lets only words longer than any of ours break', () => {
+    const row = html.split('<tr').find((one) => one.includes('>U2<')) ?? '';
+    const heads = [...html.matchAll(/<th scope="col">([^<]*)</g)].map(([, name]) => name);
+    expect([...row.matchAll(/ data-name="([^"]*)"/g)].map(([, name]) => name)).toEqual(heads);
+    expect(html).not.toContain('class="long"');
+    const serial = 'U'.repeat(21);
+    const [first] = audit.rows;
+    const page = renderAuditHtml({ ...audit, rows: [{ ...first!, unit: unit({ serial }) }] }, facts);
+    expect(page).toContain(`<td class="long" data-name="Serial">${serial}<`);
+  });
+
   it('has balanced tags', () => {
     const open: string[] = [];
     for (const [, close, name = ''] of html.matchAll(/<(\/?)([a-z][a-z0-9]*)\b[^>]*>/g)) {
