@@ -2,6 +2,7 @@
 // would take the card now; without one, whether the card itself is sound. A card that the record knows is noted there.
 
 import { type CheckedCard, checkCard } from '../card/check/check-card.ts';
+import { worstStop } from '../card/check/worst-stop.ts';
 import { examineCard } from '../card/look/examine-card.ts';
 import { type CardNode, type ExaminedCard, fileSystemTitles, freeBytes } from '../card/look/examined-card.ts';
 import type { BlockReader } from '../ports/blocks.ts';
@@ -278,7 +279,7 @@ function verdictLine(checked: CheckedCard, wanted: WantedRelease | undefined): s
     case 'fixable':
       return `fixable: prepare makes this card ready for ${release} and keeps its format`;
     case 'unfit':
-      return `unfit: not for ${release} as it is; see the last finding`;
+      return `unfit: not for ${release} as it is. ${worstStop(checked.findings)?.next ?? ''}`.trimEnd();
     case 'sound':
       return 'sound: nothing is wrong with the card itself; say --for RELEASE to ask whether a unit takes it';
     case 'unsound':

@@ -1,7 +1,7 @@
 // `prepare` as a person reads it: the plan, what was kept, removed, written and read back, findings, and the
 // verdict last. Names from the card are made safe to print; long lists are cut here alone, never in the JSON.
 
-import { stopKind } from '../card/check/finding-codes.ts';
+import { isBeyondFresh, worstStop } from '../card/check/worst-stop.ts';
 import { fileSystemTitles } from '../card/look/examined-card.ts';
 import type { PlanStep } from '../card/plan-step.ts';
 import { releaseKey } from '../manifest/catalogue.ts';
@@ -106,15 +106,6 @@ function doneLines({ kept, removed, written, readBack }: Prepared): string[] {
   return lines;
 }
 
-/** What `--fresh` would not put right either, or cannot be asked to. */
-const needsOtherCard = [
-  'withdrawn',
-  'capacity-too-small',
-  'capacity-too-large',
-  'rule-needs-device',
-  'entry-unknown',
-];
-
 function verdictLine(order: PrepareOrder, prepared: Prepared): string {
   const key = releaseKey(order.wanted.release);
   if (prepared.verdict === 'ready') {
@@ -130,12 +121,11 @@ function verdictLine(order: PrepareOrder, prepared: Prepared): string {
   if (prepared.steps.length > 0) {
     return 'not ready: what was read back is not right. Run the same again; take another card if it stays so.';
   }
-  const unfit = prepared.findings.filter((one) => stopKind(one) === 'unfit');
-  const last = unfit.at(-1) ?? prepared.findings.at(-1);
+  const worst = worstStop(prepared.findings) ?? prepared.findings.at(-1);
   const canLayOut =
-    order.newBytes === undefined && !order.fresh && !unfit.some((one) => needsOtherCard.includes(one.code));
+    order.newBytes === undefined && !order.fresh && (worst === undefined || !isBeyondFresh(worst));
   const unchanged = order.newBytes === undefined ? 'the card was not changed' : 'no card was made';
-  const next = canLayOut ? 'Add --fresh to lay it out anew, or take another card.' : (last?.next ?? '');
+  const next = canLayOut ? 'Add --fresh to lay it out anew, or take another card.' : (worst?.next ?? '');
   return `not ready: ${unchanged}. ${next}`.trimEnd();
 }
 

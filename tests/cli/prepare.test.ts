@@ -338,8 +338,19 @@ describe('refusals', () => {
     for (const more of [[], ['--fresh']]) {
       const result = await refused(b, ...more);
       expect(result.exit).toBe(3);
-      expect(result.json.findings.map((one: { code: string }) => one.code)).toContain('capacity-too-small');
+      const codes = result.json.findings.map((one: { code: string }) => one.code);
+      expect(codes).toContain('capacity-too-small');
+      // The file system is wrong as well, and --fresh would mend that; the card would still be too small.
+      if (more.length === 0) expect(codes.at(-1)).toBe('file-system-not-allowed');
+      const asText = await b.run(...prepared(b, ...more).filter((one) => one !== '--json'));
+      expect(asText.stdout.trimEnd().split('\n').at(-1)).toBe(
+        'not ready: the card was not changed. Take another card.',
+      );
     }
+    const checked = await b.run('check', b.card, '--for', 'rill-40');
+    expect(checked.stdout.trimEnd().split('\n').at(-1)).toBe(
+      'unfit: not for rill-40@4.2.0 as it is. Take another card.',
+    );
   });
 
   it('a rule that this version cannot lay out: exit 2', async () => {
