@@ -14,7 +14,7 @@ export interface SettledOutcome {
   readonly notices: readonly string[];
 }
 
-/** An `updated` whose version read is not the release's is taken only where a person says that it is so shown. */
+/** A version read that may be a slip is taken only where a person says that it is so shown. */
 export async function settleOutcome(
   { terminal }: Pick<Context, 'terminal'>,
   claim: OutcomeClaim,
@@ -23,9 +23,13 @@ export async function settleOutcome(
 ): Promise<SettledOutcome> {
   if (!terminal.interactive) return settleUnasked(claim, unit, routes, false);
   const plan = planOutcome(claim, unit, routes);
-  if (!plan.otherVersion) return plan;
+  if (plan.versionInDoubt === undefined) return plan;
   const read = printable(claim.versionRead ?? '');
-  const question = `${read} is not the version of ${plan.body.release}. Does the display really show ${read}?`;
+  const why =
+    plan.versionInDoubt === 'other'
+      ? `${read} is not the version of ${plan.body.release}.`
+      : `No release of ${unit.product} has the version ${read}.`;
+  const question = `${why} Does the display really show ${read}?`;
   if (await terminal.confirm(question, '--version-read VERSION')) {
     return { body: withDisplayConfirmed(plan.body), notices: plan.notices };
   }
@@ -42,8 +46,10 @@ export function settleUnasked(
   confirmed: boolean,
 ): SettledOutcome {
   const plan = planOutcome(claim, unit, routes);
-  if (!plan.otherVersion) return plan;
+  if (plan.versionInDoubt === undefined) return plan;
   if (confirmed) return { body: withDisplayConfirmed(plan.body), notices: plan.notices };
+  // It stays what our people say they read; that it may be a slip is among the notices.
+  if (plan.versionInDoubt === 'unknown') return plan;
   const read = printable(claim.versionRead ?? '');
   const notice = `The version read, ${read}, is not that of ${plan.body.release}, and nobody could be asked: recorded as failed.`;
   return { body: asFailed(plan.body, claim.left !== undefined), notices: [...plan.notices, notice] };

@@ -146,7 +146,7 @@ export function visitLog(facts: VisitLogFacts): VisitLog {
       visit ??= await begin(walk.atMs);
       const outcome = planOutcome(claimOf(walk, release, facts.remark), unit, routes);
       // Another version than the release's was read and typed twice: it is what the display shows.
-      const body = outcome.otherVersion ? withDisplayConfirmed(outcome.body) : outcome.body;
+      const body = outcome.versionInDoubt === 'other' ? withDisplayConfirmed(outcome.body) : outcome.body;
       const reached = walk.begun ? plan.product.procedure[walk.at.step] : undefined;
       const ended = {
         serial,

@@ -1,6 +1,6 @@
 // What is written for one outcome that a person states: which release it is about, how it is known, how the unit
-// was left. Refuses what contradicts itself; asks nothing and writes nothing. Where an `updated` unit shows
-// another version than the release's, that is told, and the caller decides with the person.
+// was left. Refuses what contradicts itself; asks nothing and writes nothing. Where the version read may be a slip (it is
+// not the release's, or no release has it), that is told, and the caller decides with the person.
 
 import type { Product, Release } from '../manifest/schema.ts';
 import { isVersion, sameVersion } from '../manifest/versions.ts';
@@ -33,8 +33,11 @@ export interface OutcomeClaim {
 
 export interface OutcomePlan {
   readonly body: OutcomeLogged;
-  /** `updated`, and the version read is not the release's. */
-  readonly otherVersion: boolean;
+  /**
+   * `other`: it was updated, and the version read is not the release's. `unknown`: it is said to be current already, and
+   * no release of its product has the version read.
+   */
+  readonly versionInDoubt?: 'other' | 'unknown';
   /** What the person should hear of it. */
   readonly notices: readonly string[];
 }
@@ -61,10 +64,11 @@ export function planOutcome(claim: OutcomeClaim, unit: UnitState, routes: Routes
     ...(left === undefined ? {} : { left }),
   };
   const version = release?.slice(release.lastIndexOf('@') + 1);
-  const differs =
-    versionRead !== undefined &&
-    version !== undefined &&
-    routes.compare(unit.product, versionRead, version) !== 0;
+  const order =
+    versionRead === undefined || version === undefined
+      ? 0
+      : routes.compare(unit.product, versionRead, version);
+  const versionInDoubt = order === 0 ? undefined : doubtOf(claim, unit, routes);
   if (outcome === 'updated' && claim.left === undefined && unit.left !== null && unit.left !== 'running') {
     notices.push(
       `Taken as left running; it was left ${unit.left} before. If it does not run, log it again with --left.`,
@@ -73,12 +77,30 @@ export function planOutcome(claim: OutcomeClaim, unit: UnitState, routes: Routes
   if (evidence === 'reported' && outcome === 'updated') {
     notices.push('Neither a version nor lights were given: it counts as reported, not as seen.');
   }
-  if (outcome === 'already-current' && differs) {
-    notices.push(
-      `The version read, ${printable(versionRead)}, is not ${release}: the unit is not counted as current.`,
-    );
+  if (outcome === 'already-current' && order !== 0) {
+    const read = `The version read, ${printable(versionRead ?? '')}, is not that of ${release}`;
+    const isUnknown = versionInDoubt === 'unknown';
+    const known = isUnknown ? `, and no release of ${unit.product} has it` : '';
+    // Whether a higher one that is known counts, its own release decides: the status says it.
+    const counts =
+      order < 0
+        ? ': the unit is not counted as current.'
+        : isUnknown
+          ? ': it compares higher, so the unit counts as current. If it is a slip, correct this entry.'
+          : '.';
+    notices.push(`${read}${known}${counts}`);
   }
-  return { body, otherVersion: outcome === 'updated' && differs, notices };
+  return { body, notices, ...(versionInDoubt === undefined ? {} : { versionInDoubt }) };
+}
+
+/** Of a version read that is not the release's. */
+function doubtOf({ outcome, versionRead = '' }: OutcomeClaim, unit: UnitState, routes: Routes) {
+  if (outcome === 'updated') return 'other';
+  const isUnknown =
+    outcome === 'already-current' &&
+    routes.product(unit.product) !== undefined &&
+    routes.releasesOf(unit.product, versionRead).length === 0;
+  return isUnknown ? 'unknown' : undefined;
 }
 
 /** The person confirmed that the display really shows it: taken as said. */

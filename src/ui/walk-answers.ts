@@ -153,7 +153,8 @@ async function read(
     case 'plate':
       return [{ kind: 'plate', lastFour: reader.text('lastFour'), revision: reader.text('revision') }];
     case 'version-before':
-      if (!reader.has('unreadable')) return [{ kind: 'version-before', version: reader.text('version') }];
+      if (!reader.has('unreadable'))
+        return [{ kind: 'version-before', version: reader.text('version'), sure: true }];
       reader.yes('unreadable');
       return [{ kind: 'version-before-unreadable' }];
     case 'lead':

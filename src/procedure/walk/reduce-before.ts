@@ -2,7 +2,7 @@
 // settings to note, and everything standing as the procedure begins. Up to here nothing has been touched, so a
 // walk that must not go on simply ends as deferred, with the reason.
 
-import { isVersion } from '../../manifest/versions.ts';
+import { isVersion, sameVersion } from '../../manifest/versions.ts';
 import { keptText, longestSetting } from './kept-text.ts';
 import { arrive, resultOf } from './move-walk.ts';
 import { afterCautions, afterPlate } from './reduce-resume.ts';
@@ -25,7 +25,7 @@ export function reduceBefore(plan: WalkPlan, walk: Walk, phase: Before, event: W
   if (phase.kind === 'card' && event.kind === 'card') return takeCard(plan, walk, event);
   if (phase.kind === 'plate' && event.kind === 'plate') return takePlate(plan, walk, phase.first, event);
   if (phase.kind === 'version-before') {
-    if (event.kind === 'version-before') return takeVersion(plan, walk, event.version.trim());
+    if (event.kind === 'version-before') return takeVersion(plan, walk, phase.first, event);
     if (event.kind === 'version-before-unreadable') {
       const noted = withDone(plan, walk, 'before', 'version-before', 'unreadable');
       return toPhase(noted, { kind: 'lead' });
@@ -111,9 +111,22 @@ function takePlate(plan: WalkPlan, walk: Walk, first: string | null, event: Even
   return afterPlate(plan, { ...seen, notes: { ...seen.notes, revision } });
 }
 
-function takeVersion(plan: WalkPlan, walk: Walk, version: string): Walk {
-  if (!isVersion(plan.product.versions, version)) return complain(walk, 'version-form', { seen: version });
+/** One that ends the visit has to be read and typed twice: a slip must not become the version that is on record. */
+function takeVersion(
+  plan: WalkPlan,
+  walk: Walk,
+  first: string | null,
+  event: Extract<WalkEvent, { kind: 'version-before' }>,
+): Walk {
+  const version = event.version.trim();
+  const scheme = plan.product.versions;
+  if (!isVersion(scheme, version)) return complain(walk, 'version-form', { seen: version });
   const judged = plan.judgeVersion(version, walk.notes.revision ?? '');
+  const isSure = event.sure === true || (first !== null && sameVersion(scheme, first, version));
+  if (judged.kind === 'not-next' && !isSure) {
+    const again = toPhase(walk, { kind: 'version-before', first: version });
+    return complain(again, 'version-before-again', { heard: true, seen: version });
+  }
   const why = judged.kind === 'not-next' ? judged.why : null;
   const facts = { version, ...(why !== null && { why }) };
   const noted = withDone(plan, walk, 'before', 'version-before', judged.kind, facts);

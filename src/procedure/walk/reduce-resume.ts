@@ -14,7 +14,10 @@ export function afterCautions(walk: Walk): Walk {
 }
 
 export function afterPlate(plan: WalkPlan, walk: Walk): Walk {
-  return toPhase(walk, walk.resuming ? everyPosition(plan, 'resume') : { kind: 'version-before' });
+  return toPhase(
+    walk,
+    walk.resuming ? everyPosition(plan, 'resume') : { kind: 'version-before', first: null },
+  );
 }
 
 function everyPosition(plan: WalkPlan, purpose: 'resume' | 'left'): Phase {

@@ -7,7 +7,8 @@ type Said =
   | { readonly kind: 'caution-read' }
   | { readonly kind: 'card'; readonly standing: CardStanding }
   | { readonly kind: 'plate'; readonly lastFour: string; readonly revision: string }
-  | { readonly kind: 'version-before'; readonly version: string }
+  /** `sure`: it was written down, and nobody can look once more. */
+  | { readonly kind: 'version-before'; readonly version: string; readonly sure?: true }
   | { readonly kind: 'version-before-unreadable' }
   /** Whether the service lead says to go on all the same. */
   | { readonly kind: 'lead-says'; readonly goOn: boolean; readonly name: string }

@@ -70,7 +70,8 @@ export type Phase =
   | { readonly kind: 'card' }
   /** `first`: another revision than the registered or allowed one was typed once. */
   | { readonly kind: 'plate'; readonly first: string | null }
-  | { readonly kind: 'version-before' }
+  /** `first`: one from which the release does not lead on was typed once. */
+  | { readonly kind: 'version-before'; readonly first: string | null }
   | { readonly kind: 'lead' }
   | { readonly kind: 'settings' }
   | { readonly kind: 'starts' }
@@ -170,6 +171,7 @@ export type ComplaintCode =
   | 'revision-again'
   | 'version-form'
   | 'version-again'
+  | 'version-before-again'
   | 'text-form'
   | 'plate-time-form'
   | 'too-early'

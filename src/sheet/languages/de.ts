@@ -691,6 +691,8 @@ export const de: SheetLanguage = {
         `Revision ${seen} ist nicht die eingetragene oder darf dieses Release nicht haben. Noch einmal auf das Typenschild sehen; sagt es wieder dies, endet der Besuch hier.`,
       'version-form': (seen) =>
         `${seen} ist keine Version dieses Produkts. Eingeben, wie die Anzeige sie zeigt.`,
+      'version-before-again': (seen: string) =>
+        `Die mitgebrachte Version führt von ${seen} nicht weiter. Noch einmal hinsehen; zeigt die Anzeige wieder dasselbe, endet der Besuch hier.`,
       'version-again': () => 'Das ist nicht die Version, die mitgebracht wurde. Noch einmal hinsehen.',
       'text-form': () => 'Hier muss etwas stehen, in einer Zeile und nicht zu lang.',
       'plate-time-form': () => 'Minuten, etwa 10 oder 7,5.',

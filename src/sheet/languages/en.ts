@@ -658,6 +658,8 @@ export const en = {
         `Revision ${seen} is not what is registered, or may not have this release. Look at the plate once more; if it says so again, the visit ends here.`,
       'version-form': (seen: string) =>
         `${seen} is no version of this product. Type it as the display shows it.`,
+      'version-before-again': (seen: string) =>
+        `The release carried here does not lead on from ${seen}. Look once more; if the display says so again, the visit ends here.`,
       'version-again': () => 'This is not the version that was carried here. Look once more.',
       'text-form': () => 'Something has to be written here, on one line and not too long.',
       'plate-time-form': () => 'Minutes, such as 10 or 7,5.',

@@ -708,6 +708,8 @@ export const fr: SheetLanguage = typeset<SheetLanguage>({
         `La révision ${seen} n'est pas celle qui est inscrite, ou ne peut pas recevoir cette version. Regarder la plaque encore une fois ; si elle le redit, la visite finit ici.`,
       'version-form': (seen) =>
         `${seen} n'est pas une version de ce produit. La taper comme l'écran la montre.`,
+      'version-before-again': (seen: string) =>
+        `La version apportée ne fait pas suite à ${seen}. Regarder encore une fois ; si l'afficheur indique de nouveau la même chose, la visite s'arrête ici.`,
       'version-again': () => "Ce n'est pas la version qui a été apportée. Regarder encore une fois.",
       'text-form': () => 'Il faut écrire quelque chose ici, sur une ligne et pas trop long.',
       'plate-time-form': () => 'Des minutes, comme 10 ou 7,5.',

@@ -88,6 +88,21 @@ test('a serial with a slip: the near one is offered, and only taken when chosen'
   await expect(none).rejects.toMatchObject({ facts: { code: 'unit-unknown' } });
 });
 
+test('already-current, by a version that no release has: only where the display really shows it', async () => {
+  const slip = await log([serial, 'already-current'], { versionRead: '42.0' }, [
+    who,
+    ['No release of rill-40 has the version 42.0. Does the display really show 42.0', false],
+    ['Which version does the display show', '4.2.0'],
+  ]);
+  expect(slip?.body).toMatchObject({ outcome: 'already-current', versionRead: '4.2.0' });
+  expect(slip?.body).not.toHaveProperty('displayConfirmed');
+  const sure = await log([serial, 'already-current'], { versionRead: '42.0' }, [
+    who,
+    ['really show 42.0', true],
+  ]);
+  expect(sure?.body).toMatchObject({ versionRead: '42.0', displayConfirmed: true });
+});
+
 test('already-current: the version that was read', async () => {
   expect((await log([serial, 'already-current'], {}, [['Which version', '4.2.0'], who]))?.body).toMatchObject(
     { versionRead: '4.2.0' },

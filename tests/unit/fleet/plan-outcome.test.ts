@@ -63,9 +63,9 @@ test('the release is the next on the path, where none is named', () => {
 });
 
 test('a version read further along the path says which release it was, and the person hears of it', () => {
-  const { body, otherVersion, notices } = plan({ outcome: 'updated', versionRead: '4.2' });
+  const { body, versionInDoubt, notices } = plan({ outcome: 'updated', versionRead: '4.2' });
   expect(body).toMatchObject({ release: 'rill-40@4.2.0', evidence: 'read', versionRead: '4.2' });
-  expect(otherVersion).toBe(false);
+  expect(versionInDoubt).toBeUndefined();
   expect(notices.join()).toContain('4.2.0');
 });
 
@@ -118,6 +118,19 @@ test.each<[OutcomeClaim, string]>([
   expect(code(claim)).toBe(expected);
 });
 
+test('current already, by a version that no release has: in doubt, and what it counts as is said as it is', () => {
+  const at = (versionRead: string) => plan({ outcome: 'already-current', versionRead });
+  const higher = at('42.0');
+  expect(higher.versionInDoubt).toBe('unknown');
+  expect(higher.notices.join()).toMatch(
+    /no release of rill-40 has it: it compares higher.*counts as current/,
+  );
+  const lower = at('0.4.2');
+  expect(lower.versionInDoubt).toBe('unknown');
+  expect(lower.notices.join()).toMatch(/no release of rill-40 has it: the unit is not counted as current/);
+  for (const known of ['4.0.0', '4.2', '4.2.0']) expect(at(known).versionInDoubt).toBeUndefined();
+});
+
 test('already-current is about the target, on a version that was read', () => {
   const { body, notices } = plan({ outcome: 'already-current', versionRead: '4.2.0' });
   expect(body).toMatchObject({ outcome: 'already-current', release: 'rill-40@4.2.0', evidence: 'read' });
@@ -129,8 +142,8 @@ test('already-current is about the target, on a version that was read', () => {
 });
 
 test('an updated unit that shows another version is told; as failed it keeps what was said', () => {
-  const { body, otherVersion } = plan({ outcome: 'updated', versionRead: '3.8.0', release: '4.0.0' });
-  expect(otherVersion).toBe(true);
+  const { body, versionInDoubt } = plan({ outcome: 'updated', versionRead: '3.8.0', release: '4.0.0' });
+  expect(versionInDoubt).toBe('other');
   expect(withDisplayConfirmed(body)).toMatchObject({
     outcome: 'updated',
     displayConfirmed: true,
@@ -145,7 +158,7 @@ test('an updated unit that shows another version is told; as failed it keeps wha
   });
   expect(failed).not.toHaveProperty('left');
   expect(asFailed({ ...body, left: 'off' }, true).left).toBe('off');
-  expect(plan({ outcome: 'failed', versionRead: '3.8.0' }).otherVersion).toBe(false);
+  expect(plan({ outcome: 'failed', versionRead: '3.8.0' }).versionInDoubt).toBeUndefined();
 });
 
 test('neither version nor lights: reported, and the person hears of it', () => {

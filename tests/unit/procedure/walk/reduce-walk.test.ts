@@ -117,10 +117,21 @@ describe('the frame before', () => {
   const atVersion = say(plan, fresh(plan), ...frameBefore.slice(0, 4));
 
   test('the version before decides', () => {
-    const with_ = (version: string) => say(plan, atVersion, { kind: 'version-before', version });
+    const typed = (version: string) => ({ kind: 'version-before', version }) as const;
+    const with_ = (version: string) => say(plan, atVersion, typed(version));
     expect(with_('4.2').result).toMatchObject({ outcome: 'already-current' });
     expect(with_('4.2').notes.versionRead).toBe('4.2');
-    expect(with_('1.0.0').result).toMatchObject({ outcome: 'deferred', reason: 'other' });
+    const [once, sure] = [with_('1.0.0'), say(plan, atVersion, { ...typed('1.0.0'), sure: true })];
+    expect(once.complaint).toMatchObject({ code: 'version-before-again', heard: true, seen: '1.0.0' });
+    expect([once.phase.kind, once.done.length]).toEqual(['version-before', atVersion.done.length]);
+    for (const twice of [say(plan, once, typed('1.0')), sure])
+      expect(twice.result).toMatchObject({ outcome: 'deferred', reason: 'other' });
+    // A slip is mended by the second look, and is nowhere on record.
+    const mended = say(plan, once, typed('4.0'));
+    expect([mended.phase.kind, mended.notes.versionBefore]).toEqual(['starts', '4.0']);
+    expect(JSON.stringify(mended.done)).not.toContain('1.0.0');
+    // Two slips that differ are none of them taken.
+    expect(say(plan, once, typed('1.1')).complaint?.seen).toBe('1.1');
     expect(with_('four').complaint?.code).toBe('version-form');
     expect(with_('four').phase.kind).toBe('version-before');
     expect(with_('4.0').phase.kind).toBe('starts');
