@@ -19,18 +19,19 @@ export interface AuditedVisits {
 
 export async function auditVisits(
   context: Context,
-  option: OptionValues[string],
+  options: OptionValues,
   question: AuditQuestion,
   record: AuditRecord,
 ): Promise<AuditedVisits | undefined> {
-  if (typeof option !== 'string') return undefined;
+  if (typeof options.visits !== 'string') return undefined;
   const { clock } = context;
   const inService = record.units.filter(({ retired }) => !retired);
   const { visits, refused } = await requireVisits(
     context,
-    option,
+    options.visits,
     inService,
     question.catalogue.products.values(),
+    options.encoding,
   );
   const { rows } = auditFleet({ ...question, product: undefined, site: undefined });
   const results = visitResultsOf({

@@ -49,7 +49,7 @@ export async function run(
   const { units, outcomes, endMs } = record;
   const question = { catalogue, routes, units, outcomes, product, site, dayOf, endMs };
   const audit = auditFleet(question);
-  const visits = await auditVisits(context, options.visits, question, record);
+  const visits = await auditVisits(context, options, question, record);
 
   const newsMs = manifestNewsMs(catalogue, context.files, clock.now());
   const findings = checkAuditNews(catalogue, newsMs, context);

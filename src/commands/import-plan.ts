@@ -108,7 +108,10 @@ function judgeRow({ fields }: CsvRow, dates: DateForm | undefined, judge: ClaimJ
     const summary = `versionReadOn is no date as ${dates?.text}: "${printable(readOn, 40)}"`;
     return { code: 'date-form', summary };
   }
-  return judgeClaim(iso === '' ? fields : { ...fields, versionReadOn: iso }, judge);
+  const judged = judgeClaim(iso === '' ? fields : { ...fields, versionReadOn: iso }, judge);
+  if (!('code' in judged) || judged.code !== 'date-form' || dates !== undefined) return judged;
+  const hint = 'where the table has another form of dates, declare it, such as --dates DD.MM.YYYY';
+  return { ...judged, summary: `${judged.summary}; ${hint}` };
 }
 
 function changeOf(

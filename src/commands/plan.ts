@@ -142,7 +142,7 @@ function requireDay(value: OptionValues[string]): string | undefined {
 /** Of a list with dates those of the day, where one was named; those without a date always. */
 async function wantedVisits(
   context: Context,
-  { visits: file, site, date }: OptionValues,
+  { visits: file, site, date, encoding }: OptionValues,
   units: readonly UnitState[],
   products: ReadonlyMap<string, Product>,
 ): Promise<{
@@ -150,7 +150,7 @@ async function wantedVisits(
   readonly refused: readonly { line: number; code: string; summary: string }[];
 }> {
   if (typeof file === 'string') {
-    const { visits, refused } = await requireVisits(context, file, units, products.values());
+    const { visits, refused } = await requireVisits(context, file, units, products.values(), encoding);
     const wanted = visits.filter(
       (visit) => typeof date !== 'string' || visit.date === null || visit.date === date.trim(),
     );

@@ -2,10 +2,12 @@
 // number; a table that names neither sites nor serials is refused whole.
 
 import { readCsvTable } from '../fleet/csv-table.ts';
+import { tableEncodings } from '../fleet/table-encodings.ts';
 import { readVisits, type VisitList, visitFields } from '../fleet/visit-list.ts';
 import type { Product } from '../manifest/schema.ts';
 import type { UnitState } from '../record/unit-state.ts';
 import { Failure } from '../words/failure.ts';
+import type { OptionValues } from './command.ts';
 import type { Context } from './context.ts';
 
 /** `units`: in service. */
@@ -14,12 +16,14 @@ export async function requireVisits(
   file: string,
   units: readonly UnitState[],
   products: Iterable<Product>,
+  encoding: OptionValues[string],
 ): Promise<VisitList> {
   const path = files.absolute(file);
   const table = await readCsvTable(files.chunks(path), {
     path,
     required: [],
     optional: visitFields,
+    encoding: tableEncodings.find((known) => known === encoding),
   });
   if (!table.present.includes('site') && !table.present.includes('serial')) {
     throw new Failure({

@@ -65,7 +65,11 @@ export async function openCsvTable(chunks: Iterable<Uint8Array>, request: CsvReq
   const { value: header } = await records.next();
   if (header === undefined) {
     throw tableFailure('table-empty', 'The table is empty.', path, {
-      expected: `a header: ${request.required.join(',')}`,
+      expected:
+        request.required.length > 0
+          ? `a header: ${request.required.join(',')}`
+          : `a header with some of these columns: ${request.optional.join(', ')}`,
+      next: 'Write the header and the rows below it, save the table, then run the same again.',
     });
   }
   const { fields, renamed, ignored } = assignColumns(header.cells, request);
@@ -139,7 +143,7 @@ function assignColumns(header: readonly string[], request: CsvRequest) {
   }
   const fields = new Map<string, number>();
   const renamed = new Map<string, string>();
-  const missing: string[] = [];
+  const missing: MissingColumn[] = [];
   /** The one column that has another plain name of the field; of two, neither. */
   const byOtherWord = (field: string): number | undefined => {
     const own = new Set([...required, ...optional].map(keyOf));
@@ -162,7 +166,7 @@ function assignColumns(header: readonly string[], request: CsvRequest) {
     if (index !== undefined && keyOf(header[index] ?? '') !== keyOf(field))
       renamed.set(field, header[index] ?? '');
     if (index !== undefined) continue;
-    if (mapped !== undefined || required.includes(field)) missing.push(mapped ?? field);
+    if (mapped !== undefined || required.includes(field)) missing.push({ field, name: mapped ?? field });
   }
   if (missing.length > 0) throw columnMissing(missing, header, path);
   const taken = new Set(fields.values());
@@ -173,19 +177,29 @@ function assignColumns(header: readonly string[], request: CsvRequest) {
   };
 }
 
-function columnMissing(missing: readonly string[], header: readonly string[], path: string): Failure {
-  const first = missing[0]!;
-  const near = nearNames(first, header)[0];
+interface MissingColumn {
+  readonly field: string;
+  /** What was looked for: the field's own name, or the one that --map gave. */
+  readonly name: string;
+}
+
+const mostColumnsNamed = 12;
+
+function columnMissing(missing: readonly MissingColumn[], header: readonly string[], path: string): Failure {
+  const { field, name } = missing[0]!;
+  const near = nearNames(name, header)[0];
+  const columns = header.filter((column) => column !== '').map((column) => printable(column, 40));
+  const more = columns.length > mostColumnsNamed ? ` and ${columns.length - mostColumnsNamed} more` : '';
   return tableFailure(
     'column-missing',
-    `The table has no column ${missing.map((name) => printable(name)).join(', ')}.`,
+    `The table has no column ${missing.map((one) => printable(one.name)).join(', ')}.`,
     path,
     {
-      seen: printable(header.join(','), 300),
+      seen: `the columns ${columns.slice(0, mostColumnsNamed).join(', ')}${more}`,
       next:
         near === undefined
-          ? `Name the column that holds it: --map ${first}=COLUMN.`
-          : `Name the column that holds it: --map ${first}="${printable(near)}".`,
+          ? `Name the column that holds it: --map ${field}=COLUMN.`
+          : `Name the column that holds it: --map ${field}="${printable(near)}".`,
     },
   );
 }

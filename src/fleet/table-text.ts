@@ -2,6 +2,7 @@
 // declared. Letters are never guessed: bytes that are no UTF-8 and were not declared are refused.
 
 import { Failure } from '../words/failure.ts';
+import { firstNotUtf8, type NotUtf8 } from './not-utf8.ts';
 import type { TableEncoding } from './table-encodings.ts';
 
 function refused(code: string, summary: string, where: string, next: string): Failure {
@@ -35,35 +36,57 @@ export function* decodeTableText(
   let decoder: InstanceType<typeof TextDecoder> | undefined;
   /** A carriage return at the end of a piece: the line feed may be in the next. */
   let held = '';
+  let lines = 0;
+  /** The last bytes of the piece before: a letter may begin there. */
+  let tail = new Uint8Array();
+  let isUtf8 = false;
   const plain = (text: string, isLast: boolean): string => {
     if (text.includes('\0')) throw notText(path);
     const whole = held + text;
     held = !isLast && whole.endsWith('\r') ? '\r' : '';
-    return whole.slice(0, whole.length - held.length).replace(/\r\n?/g, '\n');
+    const told = whole.slice(0, whole.length - held.length).replace(/\r\n?/g, '\n');
+    lines += newlinesIn(told);
+    return told;
   };
   const decode = (bytes: Uint8Array | undefined): string => {
     try {
       return decoder?.decode(bytes, { stream: bytes !== undefined }) ?? '';
     } catch {
-      throw otherEncoding(path, declared);
+      const pending = held !== '' && bytes?.[0] !== 0x0a ? 1 : 0;
+      const at = isUtf8 ? firstNotUtf8(tail, bytes ?? new Uint8Array()) : undefined;
+      throw otherEncoding(at === undefined ? path : `${path}:${lines + pending + at.line + 1}`, declared, at);
     }
   };
   for (const chunk of chunks) {
-    decoder ??= new TextDecoder(declared ?? encodingOf(chunk), { fatal: true });
+    if (decoder === undefined) {
+      const encoding = declared ?? encodingOf(chunk);
+      isUtf8 = encoding === 'utf-8';
+      decoder = new TextDecoder(encoding, { fatal: true });
+    }
     yield plain(decode(chunk), false);
+    tail = chunk.slice(-3);
   }
   yield plain(decode(undefined), true);
 }
 
-function otherEncoding(path: string, declared: TableEncoding | undefined): Failure {
-  return refused(
-    'table-encoding',
-    declared === undefined
-      ? 'The table is not in UTF-8: letters with accents would be lost.'
-      : `The table is not in ${declared}.`,
-    path,
-    'Save it again as "CSV UTF-8"; or declare what it is: --encoding windows-1252.',
-  );
+function newlinesIn(text: string): number {
+  let count = 0;
+  for (let at = text.indexOf('\n'); at >= 0; at = text.indexOf('\n', at + 1)) count += 1;
+  return count;
+}
+
+function otherEncoding(where: string, declared: TableEncoding | undefined, at: NotUtf8 | undefined): Failure {
+  return new Failure({
+    code: 'table-encoding',
+    exit: 2,
+    summary:
+      declared === undefined
+        ? 'The table is not in UTF-8: letters with accents would be lost.'
+        : `The table is not in ${declared}.`,
+    ...(at === undefined ? {} : { seen: at.seen }),
+    where,
+    next: 'Save it again as "CSV UTF-8"; or declare what it is: --encoding windows-1252.',
+  });
 }
 
 function notText(path: string): Failure {

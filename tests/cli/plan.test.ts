@@ -92,6 +92,31 @@ test('by a list: that day’s visits, the time that is there, lines that name no
   expect(stdout.trim().split('\n').at(-1)).toContain('still to be prepared.');
 });
 
+test('a list in another encoding is refused with its line, or read as it was declared, by plan and audit', async () => {
+  const list = join(folder, 'latin.csv');
+  writeFileSync(list, Buffer.from('site,date\nMill Acre,\nCaf\u00e9,\n', 'latin1'));
+  for (const command of ['plan', 'audit']) {
+    const refused = await run(command, '--visits', list, '--json');
+    expect(refused).toMatchObject({
+      exit: 2,
+      json: { error: { code: 'table-encoding', where: `${list}:3` } },
+    });
+    expect(refused.json.error.next).toContain('--encoding windows-1252');
+    const { json } = await run(command, '--visits', list, '--encoding', 'windows-1252', '--json');
+    expect(json.refused, command).toMatchObject([{ line: 3, summary: expect.stringContaining('Caf\u00e9') }]);
+  }
+});
+
+test('an empty list says what its header may be', async () => {
+  const list = join(folder, 'empty.csv');
+  writeFileSync(list, '');
+  const { json } = await run('plan', '--visits', list, '--json');
+  expect(json.error).toMatchObject({
+    code: 'table-empty',
+    expected: 'a header with some of these columns: site, serial, date, minutes',
+  });
+});
+
 test.each([
   [['plan'], 'option-missing'],
   [['plan', '--site', 'Nowhere'], 'site-unknown'],

@@ -194,7 +194,9 @@ describe('units import', () => {
       [2, 'date-form'],
       [3, 'date-form'],
     ]);
+    for (const { summary } of guessed.json.refused) expect(summary).toContain('--dates DD.MM.YYYY');
     const declared = await cli('units', 'import', csv, '--dates', 'D.M.YYYY');
+    expect(declared.json.refused[0].summary).not.toContain('--dates');
     expect(declared.json.refused).toMatchObject([{ line: 3, code: 'date-form' }]);
     const known = (await cli('units', 'list')).json.units.map((unit: { versionAt: string }) => unit);
     expect(JSON.stringify(known)).toContain('2026-04-03');

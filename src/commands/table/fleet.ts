@@ -1,8 +1,14 @@
 // The commands that deal with units and what became of them: names, arguments, options and help texts only.
 
 import { tableEncodings } from '../../fleet/table-encodings.ts';
-import type { CommandSpec } from '../command.ts';
+import type { CommandSpec, OptionSpec } from '../command.ts';
 import { recordOption } from './record-option.ts';
+
+const encodingOf = (what: string): OptionSpec => ({
+  flags: '--encoding <name>',
+  summary: `what ${what} is in, where that is neither UTF-8 nor UTF-16`,
+  choices: [...tableEncodings],
+});
 
 export const fleetCommands: readonly CommandSpec[] = [
   {
@@ -117,11 +123,7 @@ export const fleetCommands: readonly CommandSpec[] = [
         flags: '--dates <form>',
         summary: 'how versionReadOn is written, where that is not 2026-10-01: DD.MM.YYYY',
       },
-      {
-        flags: '--encoding <name>',
-        summary: 'what the table is in, where that is neither UTF-8 nor UTF-16',
-        choices: [...tableEncodings],
-      },
+      encodingOf('the table'),
     ],
     exits: [3, 4, 7],
     examples: [
@@ -226,6 +228,7 @@ export const fleetCommands: readonly CommandSpec[] = [
         flags: '--visits <file>',
         summary: 'what became of this list: site or serial, date a line (no date: the last seven days)',
       },
+      encodingOf('the list'),
       {
         flags: '--fail-if <state>',
         summary: 'exit 3 where a unit still needs anything (due), or is past its date (overdue)',
@@ -252,6 +255,7 @@ export const fleetCommands: readonly CommandSpec[] = [
         flags: '--visits <file>',
         summary: 'CSV with site or serial a line, and date and minutes where you like',
       },
+      encodingOf('the list'),
       {
         flags: '--date <day>',
         summary: "that day's visits of the list, and who is due then; today unless given",

@@ -1,6 +1,7 @@
-import { expect, test } from 'vitest';
+import { describe, expect, test } from 'vitest';
 import { readCsvTable } from '../../../src/fleet/csv-table.ts';
 import { Failure } from '../../../src/words/failure.ts';
+import { laterFailureOf } from '../../support/failure-of.ts';
 
 const request = { path: '/t.csv', required: ['serial', 'site'], optional: ['notes'] };
 const bytes = (text: string) => new TextEncoder().encode(text);
@@ -101,6 +102,61 @@ test('refused as a whole: other encodings, too many rows, a column mapped that i
 
 test('a slip in a column name is offered as --map', async () => {
   expect((await failure('sreial,site\nA,x\n')).next).toContain('--map serial="sreial"');
+});
+
+test('a column that --map names wrongly: the field stays, the columns that are there are listed', async () => {
+  expect(await failure('serial,Ort\nA,x\n', { map: new Map([['site', 'zz']]) })).toMatchObject({
+    code: 'column-missing',
+    summary: 'The table has no column zz.',
+    seen: 'the columns serial, Ort',
+    next: 'Name the column that holds it: --map site=COLUMN.',
+  });
+  const near = await failure('serial,Place\nA,x\n', { map: new Map([['site', 'plcae']]) });
+  expect(near.next).toBe('Name the column that holds it: --map site="Place".');
+  const many = await failure(Array.from({ length: 40 }, (_, at) => `c${at}`).join(','));
+  expect(many.seen).toMatch(/^the columns c0, .*, c11 and 28 more$/);
+});
+
+test('an empty table says which columns it may have, where it needs none of them by name', async () => {
+  expect((await failure('')).expected).toBe('a header: serial,site');
+  expect((await failure('', { required: [], optional: ['site', 'date'] })).expected).toBe(
+    'a header with some of these columns: site, date',
+  );
+});
+
+describe('bytes that are no UTF-8 are told with their line, wherever the pieces of the file end', () => {
+  const rows = (count: number, end = '\n') => `Größe,Straße${end}`.repeat(count);
+  const wrong = (before: string, after: string) =>
+    new Uint8Array(Buffer.concat([Buffer.from(before), Buffer.from([0xe9]), Buffer.from(after)]));
+
+  test.each([
+    ['line feeds', '\n'],
+    ['carriage returns with line feeds', '\r\n'],
+    ['carriage returns', '\r'],
+  ])('%s', async (_name, end) => {
+    const bytes = wrong(`serial,site${end}${rows(3, end)}H`, `lle,x${end}`);
+    for (let cut = 1; cut < bytes.length; cut++) {
+      const pieces = [bytes.slice(0, cut), bytes.slice(cut)];
+      const error = await laterFailureOf(() => readCsvTable(pieces, request));
+      expect(error, `cut at ${cut}`).toMatchObject({
+        code: 'table-encoding',
+        where: expect.stringMatching(/:5$/),
+        seen: expect.stringContaining('byte E9'),
+      });
+    }
+  });
+
+  test('far behind the beginning, and cut off at the end', async () => {
+    const far = wrong(`serial,site\n${rows(150_000)}`, '\n');
+    const chunks = Array.from({ length: 3 }, (_, at) => far.slice(at * 2 ** 20, (at + 1) * 2 ** 20));
+    const path = `${request.path}:150002`;
+    expect(await laterFailureOf(() => readCsvTable(chunks, request))).toMatchObject({ where: path });
+    const cut = new Uint8Array(Buffer.from('serial,site\nA,Größ')).slice(0, -1);
+    expect(await laterFailureOf(() => readCsvTable([cut], request))).toMatchObject({
+      where: `${request.path}:2`,
+      seen: 'a letter that is cut off at the end',
+    });
+  });
 });
 
 test('hostile column names are made fit to print', async () => {
