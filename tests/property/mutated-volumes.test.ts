@@ -46,7 +46,14 @@ test.runIf(cases >= 8_000)('what the damage did, over all of them', () => {
   expect(sum((run) => run.judgedByMtools)).toBe(6 * parts.length);
   const never = Object.keys(cardCodes).filter((code) => runs.every((run) => run.codes[code] === undefined));
   const needOther = [
-    ...['capacity-too-small', 'capacity-too-large', 'partition-not-active', 'withdrawn', 'not-examined'],
+    ...[
+      'capacity-too-small',
+      'capacity-too-large',
+      'partition-not-active',
+      'withdrawn',
+      'withdrawals-unread',
+      'not-examined',
+    ],
     ...['write-protected', 'cluster-too-large', 'no-room', 'other-image'],
     ...['image-fragmented', 'image-slot-too-late', 'image-misplaced'],
     ...['rule-needs-device', 'entry-unknown', 'not-read-from-card', 'cleaned-last'],
