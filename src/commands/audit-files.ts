@@ -8,6 +8,7 @@ import type { AuditTextFacts } from '../fleet/audit-text.ts';
 import type { Files } from '../ports/files.ts';
 import { Failure } from '../words/failure.ts';
 import type { OptionValues } from './command.ts';
+import { requireFolderOf } from './new-file.ts';
 
 export interface AuditFiles {
   readonly csv: string | undefined;
@@ -38,7 +39,10 @@ function placeOf(
   if (typeof option !== 'string') return undefined;
   const path = files.absolute(option);
   const there = files.facts(path);
-  if (there === undefined) return path;
+  if (there === undefined) {
+    requireFolderOf(files, path);
+    return path;
+  }
   if (there.kind === 'file' && (there.sizeBytes === 0 || beginsWith(files, path, startsWith))) return path;
   throw taken(path, flag, 'Give another name, or move what lies there.');
 }

@@ -62,7 +62,7 @@ function siteMeant(units: readonly UnitState[], text: string): string {
     next:
       near.length > 0
         ? `Did you mean ${near.map((site) => printable(site, 80)).join(' or ')}?`
-        : 'slotproof units list names the sites.',
+        : 'slotproof sites list names the sites.',
   });
 }
 

@@ -12,7 +12,7 @@ import { printable } from '../words/printable.ts';
 import { requireKnownCard, type StandingCard, standingCards } from './cards-known.ts';
 import type { Answer } from './command.ts';
 import type { Context } from './context.ts';
-import { requireNewFile } from './sheet-order.ts';
+import { requireNewFile } from './new-file.ts';
 
 function labelOf({ card }: StandingCard, { products, releases }: Catalogue, { clock }: Context): CardLabel {
   const { prepared } = card;

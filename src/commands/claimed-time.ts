@@ -6,7 +6,12 @@ import { printable } from '../words/printable.ts';
 import type { Context } from './context.ts';
 
 /** Milliseconds; Failure exit 2 where it is no time or lies in the future. */
-export function requireClaimedTime({ clock }: Pick<Context, 'clock'>, text: string, nowMs: number): number {
+export function requireClaimedTime(
+  { clock }: Pick<Context, 'clock'>,
+  text: string,
+  nowMs: number,
+  what = 'the work ended',
+): number {
   const today = /^\d{1,2}:\d{2}(:\d{2})?$/.test(text.trim());
   const whole = today ? `${formatLocalDay(nowMs, clock)}T${text.trim().padStart(5, '0')}` : text;
   const atMs = parseLocalTime(whole, clock);
@@ -18,6 +23,6 @@ export function requireClaimedTime({ clock }: Pick<Context, 'clock'>, text: stri
     seen: printable(text, 60),
     expected: atMs === undefined ? '2026-11-24T14:30, 14:30 for today, or with an offset' : 'now or earlier',
     where: '--at',
-    next: "Give the time at which the work ended; without --at it is now. Check the laptop's clock.",
+    next: `Give the time at which ${what}; without --at it is now. Check the laptop's clock.`,
   });
 }

@@ -195,7 +195,7 @@ export function parse(argv: readonly string[], columns: number): Parsed {
           : 'See slotproof --help, or start with slotproof demo.',
       });
     }
-    throw wrongUse(error, command);
+    throw wrongUse(error, command ?? (words[0] === group ? (group ?? null) : null));
   }
   if (parsed === undefined) throw new Error('commander ended without a command, help or an error');
   return parsed;

@@ -18,8 +18,9 @@ import { formatLocalDay, formatLocalTime } from '../words/local-time.ts';
 import { printable } from '../words/printable.ts';
 import type { Run } from './command.ts';
 import type { Context } from './context.ts';
+import { requireNewFile } from './new-file.ts';
 import { requireRegisteredUnit } from './registered-unit.ts';
-import { requireNewFile, requirePaper } from './sheet-order.ts';
+import { requirePaper } from './sheet-order.ts';
 import { procedureDigest } from './visit-order.ts';
 
 const endings = { text: 'txt', html: 'html', pdf: 'pdf' } as const;

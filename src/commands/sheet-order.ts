@@ -55,26 +55,6 @@ export async function requireDayEnds(given: OptionValues[string]): Promise<numbe
   });
 }
 
-/** Nothing is ever replaced: said before anything is made. */
-export function requireNewFile(context: Context, given: OptionValues[string]): string | undefined {
-  if (given === undefined) return undefined;
-  const path = context.files.absolute(String(given));
-  const there = context.files.facts(path);
-  if (there === undefined) return path;
-  const isFolder = there.kind === 'folder';
-  throw new Failure({
-    code: isFolder ? 'folder-not-file' : 'file-exists',
-    exit: 2,
-    summary: isFolder
-      ? 'This is a folder, not a file.'
-      : 'There is a file of that name already; nothing is replaced.',
-    where: path,
-    next: isFolder
-      ? 'Give the name of a new file with --out.'
-      : 'Choose another name, or move the old file away.',
-  });
-}
-
 export async function requireSheetRelease(
   context: Context,
   catalogue: Catalogue,

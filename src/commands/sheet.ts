@@ -17,13 +17,13 @@ import { formatLocalDay, formatLocalTime } from '../words/local-time.ts';
 import { printable } from '../words/printable.ts';
 import type { Answer, Run } from './command.ts';
 import type { Context } from './context.ts';
+import { requireNewFile } from './new-file.ts';
 import { textOption } from './option-text.ts';
 import { requireNotHalted } from './require-not-halted.ts';
 import type { FormOrder } from './sheet-forms.ts';
 import {
   requireDayEnds,
   requireForm,
-  requireNewFile,
   requirePaper,
   requireSheetRelease,
   requireSheetUnits,

@@ -6,7 +6,7 @@ import type { UnitFilter } from '../ports/record-store.ts';
 import { counted } from '../words/counted.ts';
 import type { Answer, OptionValues } from './command.ts';
 import type { Context } from './context.ts';
-import { requireNewFile } from './sheet-order.ts';
+import { requireNewFile } from './new-file.ts';
 import { siteToLookAt } from './site-meant.ts';
 
 /** Spreadsheets take accents for something else without it. */

@@ -35,7 +35,10 @@ export async function run(
   const doneBy = textOption(options, 'by', '--by', 80);
   const said = siteDetailOptions(options);
   const nowMs = clock.now();
-  const atMs = typeof options.at === 'string' ? requireClaimedTime(context, options.at, nowMs) : nowMs;
+  const atMs =
+    typeof options.at === 'string'
+      ? requireClaimedTime(context, options.at, nowMs, 'the unit was moved')
+      : nowMs;
   const unit = await requireUnitInService(context, serial);
   const typed =
     typeof options.to === 'string' ? options.to : await terminal.text('To which site?', '--to SITE');

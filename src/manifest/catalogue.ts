@@ -91,19 +91,23 @@ export function requireRelease(catalogue: Catalogue, text: string): Release {
   const version = text.slice(at + 1);
   const release = findRelease(catalogue, product.id, version);
   if (release !== undefined) return release;
-  throw unknown(
-    catalogue,
-    'release',
-    `${product.id}@${version}`,
-    releasesOf(catalogue, product.id).map(releaseKey),
-  );
+  throw unknown(catalogue, 'release', `${product.id}@${version}`, newestFirst(catalogue, product.id));
 }
 
+/** What may be carried: those that are not withdrawn. */
+function newestFirst(catalogue: Catalogue, productId: string): string[] {
+  return releasesOf(catalogue, productId)
+    .filter(({ withdrawn }) => withdrawn === undefined)
+    .sort((a, b) => b.sequence - a.sequence)
+    .map(releaseKey);
+}
+
+/** `known`: of releases the newest first. */
 function unknown(
   catalogue: Catalogue,
   kind: 'product' | 'release',
   wanted: string,
-  known: string[],
+  known: readonly string[],
 ): Failure {
   const refusedIn = catalogue.refused?.get(wanted);
   if (refusedIn !== undefined) {
@@ -118,18 +122,23 @@ function unknown(
   const near = nearNames(wanted, known);
   const untrusted = untrustedFor(catalogue, wanted, near.length > 0);
   if (untrusted !== undefined) return untrusted;
+  const inOrder = kind === 'release' ? known.filter((name) => near.includes(name)) : near;
+  const [newest = ''] = known;
+  const isNewer = kind === 'release' && known.length > 0 && !near.includes(newest);
+  const hints = [
+    ...(near.length > 0 ? [`Did you mean ${inOrder.join(' or ')}?`] : []),
+    ...(isNewer ? [`The newest one is ${printable(newest, 80)}.`] : []),
+  ];
   const next =
-    near.length > 0
-      ? `Did you mean ${near.join(' or ')}?`
-      : known.length > 0
-        ? `Known here: ${printable(known.slice(-8).join(', '), 300)}.`
-        : 'Put its manifest into the workspace first, then run: slotproof manifests check';
+    hints.length > 0
+      ? hints.join(' ')
+      : `${known.length > 0 ? 'Take one of these, or put' : 'Put'} its manifest into the workspace first, then run: slotproof manifests check`;
   return new Failure({
     code: `unknown-${kind}`,
     exit: 2,
     summary: `No ${kind} ${printable(wanted, 80)} is known here.`,
     seen: printable(wanted, 80),
-    ...(known.length > 0 && { expected: `one of: ${printable(known.slice(-20).join(', '), 400)}` }),
+    ...(known.length > 0 && { expected: `one of: ${printable(known.slice(0, 20).join(', '), 400)}` }),
     next,
   });
 }

@@ -121,6 +121,8 @@ describe('audit', () => {
     expect((await audit('--product', 'lume-2')).json.units).toHaveLength(1);
     expect(statuses((await audit('--site', 'beck mill')).json)).toMatchObject({ [reported]: 'to-confirm' });
     expect((await audit('--site', 'Bek Mill')).json.error).toMatchObject({ code: 'site-unknown' });
+    const far = await audit('--site', 'Zzyzx');
+    expect(far.json.error.next).toBe('slotproof sites list names the sites.');
     expect((await audit('--product', 'lume-3')).json.error).toMatchObject({ code: 'unknown-product' });
   });
 

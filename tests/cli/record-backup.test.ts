@@ -41,6 +41,10 @@ test('a checked copy for its user alone; says what is not in it; replaces nothin
     json: { error: { code: 'file-exists' } },
   });
   expect(readFileSync(backup).equals(bytes)).toBe(true);
+  const none = join(workspace.path, 'none');
+  expect((await cli('record', 'backup', join(none, 'b.db'))).json.error.summary).toBe(
+    `The folder ${none} does not exist.`,
+  );
   const text = (await runCli(['record', 'backup', `${backup}2`], { workspace: workspace.path })).stdout;
   expect(text).toContain('evidence (1 file)');
   expect(text.trim().split('\n').at(-1)).toMatch(/^Backed up and checked: 3 entries/);

@@ -161,6 +161,12 @@ describe('a sheet', () => {
     const again = await call('sheet', 'rill-40', '--out', out, '--json');
     expect(again).toMatchObject({ exit: 2, json: { error: { code: 'file-exists', where: out } } });
     expect((await call('sheet', 'rill-40', '--out', home, '--json')).json.error.code).toBe('folder-not-file');
+    const nowhere = await call('sheet', 'rill-40', '--out', join(home, 'none', 'sheet.txt'), '--json');
+    expect(nowhere).toMatchObject({
+      exit: 2,
+      json: { error: { summary: `The folder ${join(home, 'none')} does not exist.` } },
+    });
+    // No number is drawn for a sheet that nobody gets: see the count below.
     expect(sheets()).toHaveLength(2);
     const shown = await call('sheet', 'rill-40', '--out', join(home, `more-${count}.txt`));
     expect(shown.stdout).not.toContain('CAUTIONS');

@@ -157,6 +157,11 @@ describe('units move', () => {
     expect(await code(one, '--to', 'Birch Yard', '--why', '')).toEqual([2, 'text-unfit']);
     expect(await code(one)).toEqual([2, 'answer-missing']);
     expect(await code(one, '--to', 'Alder Farm', '--role', 'spare')).toEqual([2, 'not-moved']);
+    const never = await cli('units', 'move', one, '--to', 'Birch Yard', '--at', 'never');
+    expect(never.json.error).toMatchObject({
+      code: 'time-form',
+      next: expect.stringContaining('Give the time at which the unit was moved;'),
+    });
     expect(await code(one, '--to', 'alder farm')).toEqual([0, undefined]);
     expect(rows()).toHaveLength(before);
     await cli('units', 'retire', one);

@@ -48,7 +48,7 @@ function requireCardImage(path: string): void {
     seen: what,
     expected: 'a file whose name ends in .img',
     where: path,
-    next: 'Give the path of a card image file; this version opens no card readers.',
+    next: 'Give a card image file, or the card itself: its device or where it is mounted, as "slotproof cards" shows it.',
   });
 }
 

@@ -1,6 +1,9 @@
 // Turns what the operating system says of a file into the tool's own words: the fact, the place, one next step.
 
+import { statSync } from 'node:fs';
+import { dirname, resolve } from 'node:path';
 import { Failure, type FailureFacts } from '../../words/failure.ts';
+import { folderAbsent } from '../../words/folder-absent.ts';
 
 type Telling = Pick<FailureFacts, 'code' | 'exit' | 'summary' | 'next'>;
 
@@ -59,10 +62,22 @@ const otherwise: Telling = {
   next: 'Try once more; if it fails again, use another drive.',
 };
 
+function isFolder(path: string): boolean {
+  try {
+    return statSync(path).isDirectory();
+  } catch {
+    return false;
+  }
+}
+
 /** A Failure for an error of node:fs; a Failure passes through, and what is no system error is left a bug. */
 export function fileFailure(error: unknown, path: string, doing: 'read' | 'write'): unknown {
   const code = (error as NodeJS.ErrnoException | null)?.code;
   if (error instanceof Failure || typeof code !== 'string' || !/^E[A-Z0-9]+$/.test(code)) return error;
+  if (doing === 'write' && (code === 'ENOENT' || code === 'ENOTDIR')) {
+    const folder = dirname(resolve(path));
+    if (!isFolder(folder)) return folderAbsent(folder, path, error);
+  }
   const telling = tellings[code === 'EPERM' ? 'EACCES' : code] ?? otherwise;
   return new Failure({ ...telling, seen: `${code} on ${doing}`, where: path }, error);
 }

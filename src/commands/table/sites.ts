@@ -20,7 +20,7 @@ export const siteCommands: readonly CommandSpec[] = [
       { flags: '--new-site', summary: 'no unit was registered there before' },
       { flags: '--role <role>', summary: 'what it does there; else it keeps its role' },
       ...siteDetails,
-      { flags: '--at <time>', summary: 'when, if not now: 2026-11-24T14:30' },
+      { flags: '--at <time>', summary: 'when it was moved, if not now: 2026-11-24T14:30' },
       { flags: '--by <name>', summary: 'who moved it, where that is not who types' },
       { flags: '--why <text>', summary: 'why' },
     ],

@@ -58,7 +58,11 @@ test('refuses what is no card image file', () => {
   for (const open of [cardImages.openToRead, cardImages.openToWrite, cardImages.identify]) {
     expect(failureOf(() => open(at('none.img')))).toMatchObject({ code: 'file-absent', exit: 2 });
     expect(failureOf(() => open(at('folder.img')))).toMatchObject({ code: 'not-a-card-image', exit: 2 });
-    expect(failureOf(() => open(at('file.txt')))).toMatchObject({ code: 'not-a-card-image', exit: 2 });
+    expect(failureOf(() => open(at('file.txt')))).toMatchObject({
+      code: 'not-a-card-image',
+      exit: 2,
+      next: expect.stringContaining('or the card itself: its device or where it is mounted'),
+    });
     expect(failureOf(() => open(at('device.img')))).toMatchObject({ code: 'not-a-card-image', exit: 5 });
   }
 });

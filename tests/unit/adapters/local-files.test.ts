@@ -50,6 +50,24 @@ describe('writing', () => {
     expect(readdirSync(folder)).toEqual([]);
   });
 
+  test('into a folder that is not there says so, and names it', () => {
+    writeFileSync(at('file'), 'x');
+    for (const [folder, path] of [
+      [at('none'), at('none/new')],
+      [at('file'), at('file/new')],
+    ] as const) {
+      for (const write of [localFiles.write, (to: string) => localFiles.writeNew(to, [])]) {
+        expect(failureOf(() => write(path, ''))).toMatchObject({
+          code: 'file-absent',
+          exit: 2,
+          summary: `The folder ${folder} does not exist.`,
+          where: path,
+          next: 'Make it, or give another folder.',
+        });
+      }
+    }
+  });
+
   test('a folder is made for its user alone', () => {
     localFiles.makeFolder(at('x/y'));
     expect(statSync(at('x/y')).mode & 0o777).toBe(0o700);

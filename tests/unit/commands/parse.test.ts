@@ -67,6 +67,15 @@ test('no line of any help is wider than 80 columns', () => {
   }
 });
 
+test('an unknown command within a group leads to the help of the group', () => {
+  expect(refusalOf(['units', 'nosuch'])).toMatchObject({
+    code: 'unknown-command',
+    next: 'See slotproof units --help.',
+  });
+  expect(refusalOf(['--as', 'R. Quill', 'record', 'nosuch']).next).toBe('See slotproof record --help.');
+  expect(refusalOf(['nosuch', 'units']).next).toBe('See slotproof --help.');
+});
+
 test('the options that stand anywhere stand anywhere', () => {
   for (const argv of [
     ['--json', '--as', 'R. Quill', 'log', 'S1', 'updated'],

@@ -70,9 +70,32 @@ describe('a release by name', () => {
       exit: 2,
     });
     expect(failureOf(() => requireRelease(catalogue, 'pond-3@4.99')).next).toContain('pond-3@4.9');
-    expect(failureOf(() => requireProduct(catalogue, 'windmill')).next).toContain('pond-3');
+    const far = failureOf(() => requireProduct(catalogue, 'windmill'));
+    expect(far.expected).toContain('pond-3');
+    expect(far.next).toMatch(/^Take one of these, or put its manifest into the workspace first/);
     expect(failureOf(() => requireRelease(catalogue, '\u001b[2J')).summary).not.toContain('\u001b');
     expect(failureOf(() => requireProduct(buildCatalogue([]), 'x')).next).toContain('manifests check');
+  });
+
+  it('that nobody knows: those that may be carried are offered, the newest first', () => {
+    const many = buildCatalogue([
+      product,
+      ...Array.from({ length: 14 }, (_, at) =>
+        release(`/m/r${at}.yaml`, `${at}.0`, at + 1, at === 4 || at === 13 ? withdrawn : ''),
+      ),
+    ]);
+    // 4.0 and 13.0 are withdrawn, however near they are.
+    const near = failureOf(() => requireRelease(many, 'pond-3@4.1'));
+    expect(near.next).toMatch(
+      /^Did you mean (pond-3@\d+\.0 or ){2}pond-3@\d+\.0\? The newest one is pond-3@12\.0\.$/,
+    );
+    expect(near.next).not.toContain('@4.0');
+    const offered = [...near.next.matchAll(/pond-3@(\d+)\.0/g)].map(([, major]) => Number(major)).slice(0, 3);
+    expect(offered).toEqual([...offered].sort((a, b) => b - a));
+    expect(near.expected).toMatch(/^one of: pond-3@12\.0, pond-3@11\.0, /);
+    expect(near.expected).not.toMatch(/@(4|13)\.0/);
+    const far = failureOf(() => requireRelease(many, 'pond-3@spring-2026-rc'));
+    expect(far.next).toBe('The newest one is pond-3@12.0.');
   });
 
   it('of a product without one, or with withdrawn ones only, is a failure', () => {
