@@ -4,24 +4,24 @@
 
 import type { Mark, RecordCheck, RecordStore } from '../ports/record-store.ts';
 import { checkChain } from '../record/check-chain.ts';
-import { formatMark, parseMark } from '../record/mark-text.ts';
+import { formatMark } from '../record/mark-text.ts';
 import type { UnitRecord } from '../record/unit-record.ts';
 import { renderFindings } from '../ui/finding-text.ts';
 import { counted } from '../words/counted.ts';
-import { Failure } from '../words/failure.ts';
 import { hasStop } from '../words/finding.ts';
-import { printable } from '../words/printable.ts';
 import { checkEvidence, type EvidenceCheck } from './check-evidence.ts';
 import type { Answer, OptionValues } from './command.ts';
 import type { Context } from './context.ts';
+import { requireNoSlip, typedMarks } from './typed-marks.ts';
 
 export async function run(
   context: Context,
   _positionals: readonly (string | undefined)[],
   options: OptionValues,
 ): Promise<Answer> {
-  const known = knownMarks(options.mark);
+  const known = typedMarks(Array.isArray(options.mark) ? options.mark : []);
   const store = await context.record('read');
+  if (store !== undefined) await requireNoSlip(store, known);
   const { entries, units, marks, ...found } =
     store === undefined ? nothingYet(known) : await checked(context, store, known);
   const evidence = store === undefined ? nothingKept : await checkEvidence(context, store);
@@ -64,20 +64,4 @@ const nothingKept: EvidenceCheck = { sound: 0, findings: [] };
 
 function nothingYet(known: readonly Mark[]): RecordCheck {
   return { entries: 0, units: 0, marks: [], findings: [...checkChain([], { ends: [], known })] };
-}
-
-function knownMarks(value: OptionValues[string]): Mark[] {
-  return (Array.isArray(value) ? value : []).map((text: string) => {
-    const mark = parseMark(text);
-    if (mark !== undefined) return mark;
-    throw new Failure({
-      code: 'mark-form',
-      exit: 2,
-      summary: 'This is no mark.',
-      seen: printable(text, 100),
-      expected: 'the id of an entry and at least 16 digits of its hash, in quotes',
-      where: '--mark',
-      next: 'Type it as it stands on the sheet.',
-    });
-  });
 }

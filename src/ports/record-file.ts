@@ -32,13 +32,15 @@ export interface Salvaged {
   readonly chains: readonly SavedChain[];
   /** Where the loose entries lie, a JSON line each; undefined where there are none. */
   readonly loosePath: string | undefined;
+  /** Further files in which not one entry was found. */
+  readonly useless: readonly string[];
   readonly check: RecordCheck;
 }
 
 export interface RecordFile {
   /** Failure `file-exists` (exit 2), `disk-full` (exit 6); exit 7 where the record cannot be read. */
   backUp(target: string): Promise<BackedUp>;
-  /** A check alone: the back-up is damaged, and nothing was restored. Failure `record-there` where one is and may not be moved. */
+  /** Failure `not-a-backup` (exit 2). A check alone: the back-up is damaged, and nothing was restored. Failure `record-there` where one is and may not be moved. */
   restore(source: string, options: { readonly setAside: boolean }): Promise<Restored | RecordCheck>;
   /** Reads the record (if any) and the further files, changes nothing of them. */
   salvage(target: string, further: readonly string[]): Promise<Salvaged>;

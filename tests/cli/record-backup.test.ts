@@ -137,10 +137,30 @@ test('what is no back-up, is damaged or absent restores nothing', async () => {
   await cli('record', 'backup', backup);
   expect(await at(there)('record', 'restore', `${backup}.none`)).toMatchObject({ exit: 2 });
   writeFileSync(`${backup}.txt`, 'serial,site\n'.repeat(999));
-  expect(await at(there)('record', 'restore', `${backup}.txt`)).toMatchObject({
-    exit: 7,
-    json: { error: { code: 'not-a-record' } },
-  });
+  spawnSync('sqlite3', [`${backup}.other`, 'CREATE TABLE entries (text)']);
+  const header = readFileSync(backup);
+  writeFileSync(`${backup}.header`, header.fill(0, 0, 100));
+  writeFileSync(`${backup}.empty`, '');
+  const packet = join(workspace.path, 'a.packet');
+  expect((await cli('record', 'pack', packet)).exit).toBe(0);
+  for (const [file, said] of [
+    [`${backup}.txt`, 'serial,site'],
+    [`${backup}.other`, 'another program'],
+    [`${backup}.header`, 'zeros'],
+    [`${backup}.empty`, 'empty'],
+    [packet, 'record take-in'],
+    [workspace.path, 'a folder'],
+  ] as const) {
+    const told = await at(there)('record', 'restore', file);
+    expect([told.exit, told.json.error.code], file).toEqual([2, 'not-a-backup']);
+    expect(JSON.stringify(told.json.error)).toContain(said);
+    // Nor does it touch a record that is there.
+    const before = readFileSync(workspace.record);
+    for (const more of [[], ['--set-aside']])
+      expect((await cli('record', 'restore', file, ...more)).json.error.code).toBe('not-a-backup');
+    expect(readFileSync(workspace.record)).toEqual(before);
+    expect(readdirSync(workspace.path).filter((name) => name.startsWith('record-before'))).toEqual([]);
+  }
   const sql = 'DROP TRIGGER entries_are_never_removed; DELETE FROM entries WHERE seq = 2';
   spawnSync('sqlite3', [backup, sql]);
   expect(await at(there)('record', 'restore', backup)).toMatchObject({
@@ -191,4 +211,24 @@ test('salvage: a damaged record, what is saved and missing, and restored from th
     json: { entries: kept },
   });
   expect((await cli('units', 'list')).json.units).toHaveLength(Math.min(kept, 3));
+});
+
+test('salvage of an intact record, and with a file that holds nothing: both are said', async () => {
+  const saved = join(workspace.path, 'saved.db');
+  const useless = join(workspace.path, 'notes.txt');
+  writeFileSync(useless, 'no entry in here\n'.repeat(500));
+  await cli('record', 'backup', backup);
+  const { exit, json } = await cli('record', 'salvage', saved, '--with', useless, '--with', backup);
+  expect([exit, json.needed]).toEqual([0, false]);
+  expect(json.findings).toMatchObject([{ code: 'no-entry-in-file', severity: 'warn', where: useless }]);
+  const { stdout } = await runCli(['record', 'salvage', `${saved}2`], { workspace: workspace.path });
+  expect(stdout).toContain('nothing has to be restored');
+  expect(stdout).not.toContain('--set-aside');
+  // What the record itself lacks: then it is needed.
+  spawnSync('sqlite3', [
+    workspace.record,
+    'DROP TRIGGER entries_are_never_removed; DELETE FROM entries WHERE seq = 2',
+  ]);
+  const needed = await cli('record', 'salvage', `${saved}3`, '--with', backup);
+  expect([needed.exit, needed.json.needed, needed.json.entries]).toEqual([0, true, 3]);
 });

@@ -1,7 +1,7 @@
 import { spawnSync } from 'node:child_process';
 import { rmSync } from 'node:fs';
 import { join } from 'node:path';
-import { afterEach, beforeEach, expect, test } from 'vitest';
+import { afterEach, beforeEach, describe, expect, test } from 'vitest';
 import { recordRows } from '../support/record-rows.ts';
 import { pumpSerial, type RegisterWorkspace, registerWorkspace } from '../support/register-workspace.ts';
 import { runCli } from '../support/run-cli.ts';
@@ -63,6 +63,44 @@ test('a mark from paper tells a tail that was cut with its note', async () => {
   expect(await cli('record', 'check', '--mark', 'x')).toMatchObject({
     exit: 2,
     json: { error: { code: 'mark-form' } },
+  });
+});
+
+describe('a mark that is nearly right', () => {
+  let line: string;
+  beforeEach(async () => {
+    const { stdout } = await runCli(['record', 'mark'], { workspace: workspace.path });
+    line = /[a-z0-9]{8}-\d+ [0-9a-f ]+/.exec(stdout)![0].trim();
+  });
+  /** Another digit than the one there. */
+  const other = (digit: string) => (digit === '7' ? '8' : '7');
+  const hashAt = () => line.indexOf(' ') + 1;
+  const slips: readonly (readonly [string, () => string, RegExp])[] = [
+    [
+      'one digit',
+      () => {
+        const at = hashAt() + 2;
+        return line.slice(0, at) + other(line[at]!) + line.slice(at + 1);
+      },
+      /digit 3\b/,
+    ],
+    ['the last digit', () => line.slice(0, -1) + other(line.at(-1)!), /digit 20\b/],
+    ['a digit left out', () => line.slice(0, hashAt()) + line.slice(hashAt() + 1), /digit/],
+    ['a letter of the laptop', () => other(line[0]!) + line.slice(1), /Is it \w{8}\?/],
+  ];
+  test.each(slips)('%s: asked about, not told as damage', async (_what, slip, told) => {
+    const { exit, json } = await cli('record', 'check', '--mark', slip());
+    expect([exit, json.error.code]).toEqual([2, 'mark-mistyped']);
+    expect(`${json.error.seen} ${json.error.next}`).toMatch(told);
+    // Whoever mends it must look at the paper: what is on record is not shown.
+    expect(JSON.stringify(json.error)).not.toContain(line.slice(hashAt(), hashAt() + 5));
+  });
+
+  test('as it stands: intact; of another entry: damaged', async () => {
+    expect((await cli('record', 'check', '--mark', line)).exit).toBe(0);
+    const far = line.slice(0, hashAt()) + line.slice(hashAt()).replace(/[0-9a-f]/g, other);
+    const { exit, json } = await cli('record', 'check', '--mark', far);
+    expect([exit, json.findings[0].code]).toEqual([3, 'mark-differs']);
   });
 });
 

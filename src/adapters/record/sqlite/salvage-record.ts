@@ -30,7 +30,8 @@ export async function salvageRecord<Unit>(
   const loosePath = `${target}.loose`;
   const found = new Found(place.rules);
   try {
-    for (const path of [place.path, ...further]) found.read(path);
+    found.read(place.path);
+    const useless = further.filter((path) => found.read(path) === 0);
     if (found.isEmpty()) throw nothingFound(place.path);
     const chains = found.chains();
     const isLoose = chains.some(({ loose }) => loose > 0);
@@ -39,7 +40,7 @@ export async function salvageRecord<Unit>(
       if (isLoose) localFiles.writeNew(loosePath, found.looseLines(chains));
       return { result, keep: true };
     });
-    return { chains, loosePath: isLoose ? loosePath : undefined, check };
+    return { chains, loosePath: isLoose ? loosePath : undefined, useless, check };
   } finally {
     found.close();
   }
@@ -78,9 +79,11 @@ class Found<Unit> {
     );
   }
 
-  read(path: string): void {
+  /** How many entries it holds, whether or not they were found before. */
+  read(path: string): number {
     const noted = notedEnd(path);
     if (noted !== undefined) this.#noteEnd(noted);
+    let count = 0;
     const put = this.#database.prepare('INSERT OR IGNORE INTO found VALUES (?, ?, ?, ?, ?)');
     this.#database.transaction(() => {
       for (const sealed of this.#sealedIn(path)) {
@@ -88,8 +91,10 @@ class Found<Unit> {
         if ('fault' in received) continue;
         const { laptop, seq, hash, text } = received.stored;
         put.run(laptop, seq, received.prev, hash, text);
+        count += 1;
       }
     })();
+    return count;
   }
 
   *#sealedIn(path: string): Generator<SealedEntry> {

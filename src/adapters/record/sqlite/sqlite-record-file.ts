@@ -25,7 +25,8 @@ import { flushFolder } from '../../files/local-files.ts';
 import { noPlace } from './chain-place.ts';
 import { fileFailure } from './file-failure.ts';
 import { migrate } from './migrate.ts';
-import { openSqliteRecord, requireOurs, type SqliteRecordPlace } from './open-sqlite-record.ts';
+import { openSqliteRecord, type SqliteRecordPlace } from './open-sqlite-record.ts';
+import { requireBackUp } from './require-back-up.ts';
 import { salvageRecord } from './salvage-record.ts';
 import { recordMissing, sqliteFailure } from './sqlite-failure.ts';
 import { SqliteRecord } from './sqlite-record.ts';
@@ -91,6 +92,7 @@ async function restore<Unit>(
   mayMove: boolean,
 ): Promise<Restored | RecordCheck> {
   const { path } = place;
+  requireBackUp(source);
   // A log alone counts, too: it would be played into the record that gets its name.
   const isThere = existsSync(path) || existsSync(`${path}-wal`);
   if (isThere && !mayMove) throw recordThere(path);
@@ -123,22 +125,12 @@ async function readied<Unit>(
   source: string,
   made: string,
 ): Promise<RecordCheck> {
-  if (!statSync(source, { throwIfNoEntry: false })?.isFile()) {
-    throw new Failure({
-      code: 'file-absent',
-      exit: 2,
-      summary: 'There is no such file.',
-      where: source,
-      next: 'Give the file that record backup wrote.',
-    });
-  }
   copyFileSync(source, made);
   chmodSync(made, 0o600);
   // A record that was copied as it lay, not backed up: its newest entries are still in the log beside it.
   if (existsSync(`${source}-wal`)) copyFileSync(`${source}-wal`, `${made}-wal`);
   const database = new Database(made, { fileMustExist: true, timeout: 1000 });
   try {
-    requireOurs(database, source);
     migrate(database, source);
     const check = await checkOf(database, place, source);
     const statements = new Statements(database);
