@@ -5,8 +5,9 @@ import { type NeededCard, neededCards, type PlannedUnit } from '../fleet/card-pl
 import { routesOn } from '../fleet/routes.ts';
 import { type SiteField, saidOfSite, siteFields } from '../fleet/site-details.ts';
 import { standingOf, type UnitStanding } from '../fleet/status.ts';
+import { howUpdated } from '../fleet/unread-update.ts';
 import { siteKey, type Visit } from '../fleet/visit-list.ts';
-import { whyStanding } from '../fleet/why.ts';
+import { type DayOf, whyStanding } from '../fleet/why.ts';
 import { isCalendarDate } from '../manifest/calendar-date.ts';
 import type { Product } from '../manifest/schema.ts';
 import { procedureTimes } from '../procedure/procedure-times.ts';
@@ -64,14 +65,16 @@ export async function run(
   const noPath: { serial: string; why: string }[] = [];
   for (const unit of once(visits)) {
     const standing = standingOf(unit, routes);
-    const { status, path } = standing;
-    if (status === 'current' || status === 'exempt') continue;
+    const { status, path, unread } = standing;
+    // One that is current by what was read before it was updated may have what is withdrawn.
+    const isInDoubt = unread !== null && unread.withdrawn !== null;
+    if (status === 'exempt' || (status === 'current' && !isInDoubt)) continue;
     const { serial, product, hardware } = unit;
-    if (path.length === 0 && status !== 'to-confirm')
-      noPath.push({ serial, why: whyStanding(unit, standing, dayOf) });
+    const isToRead = status === 'to-confirm' || status === 'current';
+    if (path.length === 0 && !isToRead) noPath.push({ serial, why: whyStanding(unit, standing, dayOf) });
     const each = minutesOf(product);
     const minutes = path.length === 0 ? readingMinutes : each === null ? null : each * path.length;
-    const isCarried = path.length > 0 || status === 'to-confirm';
+    const isCarried = path.length > 0 || isToRead;
     if (isCarried)
       planned.push({ serial, product, hardware, path, site: unit.site ?? '', minutes, standing });
   }
@@ -102,12 +105,21 @@ export async function run(
         status: standing.status,
         path: path.map(({ version }) => version),
         minutes,
+        ...readFirstJson(standing, dayOf),
       })),
       noPath,
       refused,
     },
-    text: render(context, { planned, sites, cards, noPath, refused, day }),
+    text: render(context, { planned, sites, cards, noPath, refused, day, dayOf }),
   };
+}
+
+/** An update after which no version was read: the path goes by the version from before it. */
+function readFirstJson({ unread }: UnitStanding, dayOf: DayOf) {
+  if (unread === null) return {};
+  const { outcome, version, withdrawn } = unread;
+  const { evidence, atMs } = outcome;
+  return { readFirst: { version, on: dayOf(atMs), evidence, withdrawn: withdrawn !== null } };
 }
 
 function requireVans(value: OptionValues[string]): number {
@@ -244,6 +256,7 @@ interface Shown {
   readonly noPath: readonly { readonly serial: string; readonly why: string }[];
   readonly refused: readonly { readonly line: number; readonly code: string; readonly summary: string }[];
   readonly day: string;
+  readonly dayOf: DayOf;
 }
 
 const uses = { visit: '', spare: 'spare', 'way-back': 'way back' } as const;
@@ -254,7 +267,19 @@ function cardText({ card, release, units, for: use }: NeededCard): string {
   return `  ${name}: ${printable(release, 140)}, ${what}`;
 }
 
-function render({ terminal }: Context, { planned, sites, cards, noPath, refused, day }: Shown): string {
+function readFirstLines({ unread }: UnitStanding, dayOf: DayOf): string[] {
+  if (unread === null) return [];
+  const { outcome, version, withdrawn } = unread;
+  const gone = withdrawn === null ? '' : ', which is withdrawn';
+  return [
+    `    read its version first: updated to ${printable(version, 40)}${gone}, on ${dayOf(outcome.atMs)}, ${howUpdated(outcome)}`,
+  ];
+}
+
+function render(
+  { terminal }: Context,
+  { planned, sites, cards, noPath, refused, day, dayOf }: Shown,
+): string {
   const minutes = (count: number | null) => (count === null ? 'no longest time' : `up to ${count} min`);
   const lines: string[] = [];
   for (const place of sites) {
@@ -270,6 +295,7 @@ function render({ terminal }: Context, { planned, sites, cards, noPath, refused,
       const path = unit.path.map(({ version }) => printable(version, 40)).join(', then ');
       lines.push(
         `  ${printable(unit.serial, 64)}: ${path === '' ? 'read the version' : path}, ${minutes(unit.minutes)}`,
+        ...readFirstLines(unit.standing, dayOf),
       );
     }
   }

@@ -2,6 +2,8 @@
 // before a number is drawn; a sheet is refused whole rather than printed with a hole in it. It is kept in the
 // workspace, where its rows are found again by its number. Writes no entry.
 
+import type { Routes } from '../fleet/routes.ts';
+import type { UnreadUpdate } from '../fleet/unread-update.ts';
 import type { Catalogue } from '../manifest/catalogue.ts';
 import type { Product, Release } from '../manifest/schema.ts';
 import type { GapCheck } from '../procedure/check-gaps.ts';
@@ -45,21 +47,31 @@ export const run: Run = async (context, positionals, options) => {
   await requireNotHalted(context, release, textOption(options, 'despiteHalt', '--despite-halt', 500));
 
   const named = await requireSheetUnits(context, product, options.unit);
-  const [{ checkGaps }, { routesOn }, { checkNextRelease }, { inSiteOrder }, { orderOfSheet }] =
-    await Promise.all([
-      import('../procedure/check-gaps.ts'),
-      import('../fleet/routes.ts'),
-      import('../sheet/check-next-release.ts'),
-      import('../fleet/site-order.ts'),
-      import('./units-of-site.ts'),
-    ]);
+  const [
+    { checkGaps },
+    { routesOn },
+    { checkNextRelease },
+    { checkUnreadUpdate },
+    { inSiteOrder },
+    { orderOfSheet },
+  ] = await Promise.all([
+    import('../procedure/check-gaps.ts'),
+    import('../fleet/routes.ts'),
+    import('../sheet/check-next-release.ts'),
+    import('../sheet/check-unread-update.ts'),
+    import('../fleet/site-order.ts'),
+    import('./units-of-site.ts'),
+  ]);
   const units = inSiteOrder(product, named);
   const gaps = checkGaps(product);
   const nowMs = context.clock.now();
   const routes = routesOn(catalogue, formatLocalDay(nowMs, context.clock));
   const findings: Finding[] = [
     ...gaps.findings.filter(({ severity }) => severity === 'stop'),
-    ...units.flatMap((unit) => checkNextRelease(unit, release, routes)),
+    ...units.flatMap((unit) => [
+      ...checkNextRelease(unit, release, routes),
+      ...checkUnreadUpdate(unit, routes, (atMs) => formatLocalDay(atMs, context.clock)),
+    ]),
     ...(await orderOfSheet(context, product, units, routes)),
   ];
   if (hasStop(findings)) return refusal(context, release, findings);
@@ -67,6 +79,7 @@ export const run: Run = async (context, positionals, options) => {
   const printed = { form, language, paper, slip, madeMs: nowMs };
   return makeSheet(context, {
     catalogue,
+    routes,
     product,
     release,
     units,
@@ -81,6 +94,7 @@ export const run: Run = async (context, positionals, options) => {
 
 interface Order {
   readonly catalogue: Catalogue;
+  readonly routes: Routes;
   readonly product: Product;
   readonly release: Release;
   readonly units: readonly UnitState[];
@@ -172,12 +186,13 @@ function unitCount(count: number): string {
 
 async function sheetInput(
   context: Context,
-  { catalogue, product, release, units, gaps, dayEnds, printed, nowMs }: Order,
+  { catalogue, routes, product, release, units, gaps, dayEnds, printed, nowMs }: Order,
   madeAt: string,
 ): Promise<Omit<SheetInput, 'number'>> {
   const { clock } = context;
-  const [{ manifestNewsMs }, timesLater] = await Promise.all([
+  const [{ manifestNewsMs }, { unreadUpdate }, timesLater] = await Promise.all([
     import('../manifest/manifest-news.ts'),
+    import('../fleet/unread-update.ts'),
     timesOfLaterUnits(product),
   ]);
   const newsMs = manifestNewsMs(catalogue, context.files, nowMs);
@@ -187,7 +202,7 @@ async function sheetInput(
     language: printed.language,
     product,
     release,
-    units: units.map((unit) => sheetUnit(unit, context)),
+    units: units.map((unit) => sheetUnit(unit, unreadUpdate(unit, routes), context)),
     made: { day, time: madeAt.slice(11, 16), by: context.typedBy ?? null },
     times: gaps.times,
     ...(timesLater === undefined ? {} : { timesLater }),
@@ -206,7 +221,7 @@ async function timesOfLaterUnits(product: Product): Promise<ProcedureTimes | und
   return procedureTimes(productAtTurn(product, { first: false, last: true }));
 }
 
-function sheetUnit(unit: UnitState, { clock }: Context): SheetUnit {
+function sheetUnit(unit: UnitState, unread: UnreadUpdate | null, { clock }: Context): SheetUnit {
   const { version, lastDecisive } = unit;
   return {
     serial: unit.serial,
@@ -215,6 +230,8 @@ function sheetUnit(unit: UnitState, { clock }: Context): SheetUnit {
     version: version === null ? null : { ...version, day: formatLocalDay(version.atMs, clock) },
     left: unit.left,
     failedOn: lastDecisive?.kind === 'failed' ? formatLocalDay(lastDecisive.atMs, clock) : null,
+    unread:
+      unread === null ? null : { version: unread.version, day: formatLocalDay(unread.outcome.atMs, clock) },
     details: unit.details,
   };
 }

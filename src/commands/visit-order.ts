@@ -15,6 +15,7 @@ import { canonicalText } from '../record/canonical-text.ts';
 import type { UnitRecord } from '../record/unit-record.ts';
 import { cautionLines, cautionsFor } from '../sheet/cautions.ts';
 import { checkNextRelease } from '../sheet/check-next-release.ts';
+import { checkUnreadUpdate } from '../sheet/check-unread-update.ts';
 import type { SheetLanguage } from '../sheet/language.ts';
 import { Failure } from '../words/failure.ts';
 import { type Finding, hasStop } from '../words/finding.ts';
@@ -72,6 +73,7 @@ export async function requireVisitOrder(
     open === undefined
       ? [
           ...findingsFor(unit, release, routes),
+          ...checkUnreadUpdate(unit, routes, (atMs) => formatLocalDay(atMs, context.clock)),
           ...(await orderFindings(context, product, unit, routes)),
           ...siteEndedFinding(today, context),
         ]

@@ -2,15 +2,17 @@
 // or walked with it any more. Names the cards that carry it and the units that have it. Goes out to others with the
 // record; a correction takes it back.
 
+import { type Routes, routesOn } from '../fleet/routes.ts';
+import { howUpdated, unreadUpdate } from '../fleet/unread-update.ts';
 import { releaseKey, requireRelease } from '../manifest/catalogue.ts';
 import type { Release } from '../manifest/schema.ts';
-import { sameVersion } from '../manifest/versions.ts';
 import { draftEntry } from '../record/entry.ts';
 import type { UnitRecord } from '../record/unit-record.ts';
+import type { Outcome } from '../record/unit-state.ts';
 import { counted } from '../words/counted.ts';
 import { exitCode } from '../words/exit-code.ts';
 import { Failure } from '../words/failure.ts';
-import { formatLocalTime } from '../words/local-time.ts';
+import { formatLocalDay, formatLocalTime } from '../words/local-time.ts';
 import { printable } from '../words/printable.ts';
 import { wrap } from '../words/wrap.ts';
 import { type StandingCard, standingCards } from './cards-known.ts';
@@ -32,7 +34,11 @@ export const run: Run = async (context, [given = ''], options) => {
   const cards = (await standingCards(context)).filter(
     ({ card, standing }) => card.prepared.release === key && standing !== 'retired',
   );
-  const units = await unitsWith(context, release, catalogue.products.get(release.product)?.versions);
+  const units = await unitsWith(
+    context,
+    release,
+    routesOn(catalogue, formatLocalDay(context.clock.now(), context.clock)),
+  );
   if (release.withdrawn !== undefined) return answer(context, release, cards, units, null);
   const reason = why ?? (await context.terminal.text(`Why is ${key} withdrawn?`, '--why TEXT'));
   const { clock } = context;
@@ -62,17 +68,24 @@ function notOneRelease(given: string): Failure {
   });
 }
 
+interface UnitWith {
+  readonly unit: UnitRecord;
+  /** It was updated to the release, and its version was not read since; null: the release's version is known of it. */
+  readonly unread: Outcome | null;
+}
+
 async function unitsWith(
   context: Context,
   { product, version }: Release,
-  scheme: Parameters<typeof sameVersion>[0] | undefined,
-): Promise<UnitRecord[]> {
+  routes: Routes,
+): Promise<UnitWith[]> {
   const record = await context.record('read');
-  const units: UnitRecord[] = [];
+  const isIts = (other: string) => routes.compare(product, other, version) === 0;
+  const units: UnitWith[] = [];
   for await (const unit of record?.units({ product }) ?? []) {
-    if (unit.version === null) continue;
-    const known = unit.version.version;
-    if (known === version || (scheme !== undefined && sameVersion(scheme, known, version))) units.push(unit);
+    const unread = unreadUpdate(unit, routes);
+    if (unit.version !== null && isIts(unit.version.version)) units.push({ unit, unread: null });
+    else if (unread !== null && isIts(unread.version)) units.push({ unit, unread: unread.outcome });
   }
   return units;
 }
@@ -81,7 +94,7 @@ function answer(
   context: Context,
   release: Release,
   cards: readonly StandingCard[],
-  units: readonly UnitRecord[],
+  units: readonly UnitWith[],
   entry: { readonly id: string } | null,
 ): Answer {
   const key = releaseKey(release);
@@ -90,21 +103,23 @@ function answer(
     entry === null
       ? [`${key} was withdrawn already, on ${release.withdrawn?.on}: ${release.withdrawn?.why}`]
       : [];
-  const more = units.length - maxListed;
+  const has = units.filter(({ unread }) => unread === null);
+  const mayHave = units.filter(({ unread }) => unread !== null);
   const lines = [
     ...already.map((line) => printable(line, 700)),
     ...(cards.length === 0 ? [] : ['', 'Take these cards out of use, or prepare them for another release:']),
     ...cards.map(({ card }) => `  ${printable(card.card, 300)}`),
-    ...(units.length === 0 ? [] : ['', 'These units have it:']),
-    ...units
-      .slice(0, maxListed)
-      .map(({ serial, site }) => `  ${printable(serial, 64)}  ${printable(site ?? '', 100)}`.trimEnd()),
-    ...(more > 0 ? [`  and ${more} more`] : []),
+    ...unitLines('These units have it:', has, () => ''),
+    ...unitLines(
+      'These were updated to it, and their version was not read since. Read it there first:',
+      mayHave,
+      (outcome) => `, ${formatLocalDay(outcome.atMs, context.clock)}, ${howUpdated(outcome)}`,
+    ),
     '',
     ...(entry === null
       ? []
       : [`Was it a mistake: slotproof log --corrects ${entry.id} --void --why "..."`, '']),
-    `${key} is withdrawn; ${counted(cards.length, 'card')} on record ${cards.length === 1 ? 'carries' : 'carry'} it, ${counted(units.length, 'unit')} ${units.length === 1 ? 'has' : 'have'} it`,
+    `${key} is withdrawn; ${counted(cards.length, 'card')} on record ${cards.length === 1 ? 'carries' : 'carry'} it, ${counted(has.length, 'unit')} ${has.length === 1 ? 'has' : 'have'} it${mayHave.length === 0 ? '' : `, and ${counted(mayHave.length, 'unit')} may have it`}`,
   ];
   return {
     exit: exitCode.done,
@@ -118,11 +133,15 @@ function answer(
         preparedBy: card.prepared.by,
         usedAt: card.uses.at(-1)?.serial ?? null,
       })),
-      units: units.map(({ serial, site, version }) => ({
+      units: units.map(({ unit: { serial, site, version }, unread }) => ({
         serial,
         site,
         version: version?.version ?? null,
         evidence: version?.evidence ?? null,
+        updatedNotRead:
+          unread === null
+            ? null
+            : { at: formatLocalTime(unread.atMs, context.clock), by: unread.by, evidence: unread.evidence },
       })),
     },
     text: lines
@@ -130,4 +149,22 @@ function answer(
       .join('\n')
       .replace(/^\n+/, ''),
   };
+}
+
+function unitLines(
+  title: string,
+  units: readonly UnitWith[],
+  remark: (outcome: Outcome) => string,
+): string[] {
+  if (units.length === 0) return [];
+  const more = units.length - maxListed;
+  return [
+    '',
+    title,
+    ...units.slice(0, maxListed).map(({ unit: { serial, site }, unread }) => {
+      const where = `  ${printable(serial, 64)}  ${printable(site ?? '', 100)}`.trimEnd();
+      return `${where}${unread === null ? '' : remark(unread)}`;
+    }),
+    ...(more > 0 ? [`  and ${more} more`] : []),
+  ];
 }

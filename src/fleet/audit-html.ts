@@ -15,6 +15,7 @@ import {
   pathWords,
   releaseWords,
   statusWords,
+  unreadWords,
   versionWords,
   visitedWords,
   visitTitles,
@@ -91,6 +92,8 @@ function todo(audit: Audit): string {
     .filter(({ unit }) => isLeftOff(unit.left))
     .map(({ unit }) => htmlText(unit.serial, 80));
   if (off.length > 0) items.unshift(`<li><strong>Not left running</strong>: ${off.join(', ')}.</li>`);
+  const unread = unreadWords(audit);
+  if (unread !== undefined) items.unshift(`<li><strong>${htmlText(unread)}</strong>.</li>`);
   return items.length === 0 ? '' : `<h2>What needs doing</h2>\n${list(items)}`;
 }
 

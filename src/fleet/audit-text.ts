@@ -17,6 +17,7 @@ import {
   pathWords,
   releaseWords,
   statusWords,
+  unreadWords,
   versionWords,
   visitedWords,
   visitTitles,
@@ -175,6 +176,8 @@ function todoPart(audit: Audit, columns: number): string {
       ),
     );
   }
+  const unread = unreadWords(audit);
+  if (unread !== undefined) lines.push(item(`${unread}.`));
   for (const { release, rule, tried, failed } of audit.releases)
     if (rule === 'halt')
       lines.push(

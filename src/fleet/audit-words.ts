@@ -55,9 +55,23 @@ export function pathWords({ standing: { path } }: AuditRow): string {
   return path.map(({ version }) => version).join(', then ');
 }
 
-/** Neither current nor exempt, or left in a condition that somebody has to see to. */
-export function needsSomething({ unit, standing: { status } }: AuditRow): boolean {
-  return (status !== 'current' && status !== 'exempt') || isLeftOff(unit.left);
+/** Neither current nor exempt, or left in a condition that somebody has to see to, or perhaps on what is withdrawn. */
+export function needsSomething(row: AuditRow): boolean {
+  const { status } = row.standing;
+  return (status !== 'current' && status !== 'exempt') || isLeftOff(row.unit.left) || mayHaveWithdrawn(row);
+}
+
+/** Updated to a release that is withdrawn now, and not read since; whatever its version was before. */
+export function mayHaveWithdrawn({ standing: { status, unread } }: AuditRow): boolean {
+  return status !== 'exempt' && unread !== null && unread.withdrawn !== null;
+}
+
+/** undefined where there are none. */
+export function unreadWords({ rows }: Audit): string | undefined {
+  const units = rows.filter(mayHaveWithdrawn);
+  if (units.length === 0) return undefined;
+  const names = units.slice(0, 8).map(({ unit }) => printable(unit.serial, 80));
+  return `${counted(units.length, 'unit')} updated to a release that is withdrawn now, and not read since: ${names.join(', ')}${units.length > 8 ? ', ...' : ''}. Read the version there first`;
 }
 
 export function isLeftOff(left: string | null): boolean {
@@ -88,7 +102,9 @@ export function releaseWords(release: AuditedRelease): string[] {
     'go-on': 'go on: too few tries to tell',
     'no-alarm': 'no alarm',
   }[rule];
-  const sentence = `${name}: ${count}${tried === 0 ? '' : `; ${verdict}`}.`;
+  // However few failed so far: nobody is told to go on with what is withdrawn.
+  const told = withdrawn && rule !== 'halt' ? 'carry it nowhere' : tried === 0 ? null : verdict;
+  const sentence = `${name}: ${count}${told === null ? '' : `; ${told}`}.`;
   return failed < 2 ? [sentence] : [sentence, ...splitWords(release)];
 }
 

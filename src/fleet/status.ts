@@ -6,6 +6,7 @@ import type { Release } from '../manifest/schema.ts';
 import type { Outcome, UnitState } from '../record/unit-state.ts';
 import type { Routes } from './routes.ts';
 import { isWithdrawn } from './target.ts';
+import { type UnreadUpdate, unreadUpdate } from './unread-update.ts';
 
 export const unitStatuses = [
   'current',
@@ -23,7 +24,7 @@ export interface UnitStanding {
   readonly status: UnitStatus;
   /** The target's due date has passed; never true of a current unit. */
   readonly late: boolean;
-  /** The version known belongs to a release that is withdrawn. */
+  /** The version known belongs to a release that is withdrawn, or the unit was updated to one and not read since. */
   readonly onWithdrawn: boolean;
   readonly target: Release | null;
   /** What to install, in order, the target last. Empty: the version known needs nothing, or no path is known. */
@@ -34,6 +35,8 @@ export interface UnitStanding {
   readonly withdrawn: Release | null;
   /** What is to be confirmed, where the status is `to-confirm`. */
   readonly toConfirm: 'outcome' | 'report' | null;
+  /** An update after which no version was read, whatever the status: it says nothing of what the version is now. */
+  readonly unread: UnreadUpdate | null;
 }
 
 /** The first that holds, in the order in which the rules stand. */
@@ -46,6 +49,7 @@ export function standingOf(unit: UnitState, routes: Routes): UnitStanding {
       : routes.releasesOf(unit.product, known.version).find((release) => isWithdrawn(release, routes.day));
   const path = known === null ? undefined : routes.path(unit, known.version);
   const isPastDue = target?.due !== undefined && target.due < routes.day;
+  const unread = unreadUpdate(unit, routes);
   const wouldBeCurrent = known !== null && makesCurrent(unit, known.version, target, withdrawn, routes);
 
   const toConfirm =
@@ -68,12 +72,13 @@ export function standingOf(unit: UnitState, routes: Routes): UnitStanding {
   return {
     status,
     late: isPastDue && status !== 'current',
-    onWithdrawn: withdrawn !== undefined,
+    onWithdrawn: withdrawn !== undefined || (unread !== null && unread.withdrawn !== null),
     target: target ?? null,
     path: wouldBeCurrent ? [] : (path ?? []),
     dueBy: target?.due ?? null,
     withdrawn: withdrawn ?? null,
     toConfirm: status === 'to-confirm' ? toConfirm : null,
+    unread,
   };
 }
 

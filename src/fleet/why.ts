@@ -3,16 +3,28 @@
 
 import type { Outcome, UnitState } from '../record/unit-state.ts';
 import type { UnitStanding } from './status.ts';
+import { howUpdated } from './unread-update.ts';
 
 /** The local day of an instant, `2026-11-24`. */
 export type DayOf = (atMs: number) => string;
 
 export function whyStanding(unit: UnitState, standing: UnitStanding, dayOf: DayOf): string {
-  const sentence = reasonFor(unit, standing, dayOf);
-  const gone = standing.withdrawn;
-  if (gone?.withdrawn === undefined || standing.status === 'no-path') return sentence;
-  const { why, doThis } = gone.withdrawn;
-  return `${sentence} ${gone.version} was withdrawn: ${fullStop(why)}${doThis === undefined ? '' : ` ${fullStop(doThis)}`}`;
+  const gone = standing.status === 'no-path' ? null : standing.withdrawn;
+  return `${reasonFor(unit, standing, dayOf)}${withdrawnSentence(gone)}${unreadSentence(standing, dayOf)}`;
+}
+
+/** What the unit has by what was read last, it may have no longer. */
+function unreadSentence({ unread, status, withdrawn }: UnitStanding, dayOf: DayOf): string {
+  if (unread === null || (status === 'to-confirm' && unread.withdrawn === null)) return '';
+  const { outcome, version } = unread;
+  const gone = unread.withdrawn === withdrawn ? null : unread.withdrawn;
+  return ` It was updated to ${version} on ${dayOf(outcome.atMs)}, ${howUpdated(outcome)}, and not read since: read its version first.${withdrawnSentence(gone)}`;
+}
+
+function withdrawnSentence(release: UnitStanding['withdrawn']): string {
+  if (release?.withdrawn === undefined) return '';
+  const { why, doThis } = release.withdrawn;
+  return ` ${release.version} was withdrawn: ${fullStop(why)}${doThis === undefined ? '' : ` ${fullStop(doThis)}`}`;
 }
 
 function reasonFor(unit: UnitState, standing: UnitStanding, dayOf: DayOf): string {
@@ -54,7 +66,7 @@ function toConfirmReason(unit: UnitState, { target, toConfirm }: UnitStanding, d
   const { lastOutcome: outcome, version } = unit;
   if (toConfirm === 'outcome' && outcome !== null) {
     const left = outcome.left ?? 'running';
-    const how = outcome.evidence === 'read' ? '' : ', on lights alone';
+    const how = outcome.evidence === 'read' ? '' : `, ${howUpdated(outcome)}`;
     const state = left === 'running' ? '' : `, but was left ${leftInWords(left)}`;
     return `It was updated to ${target?.version ?? 'its target'} on ${dayOf(outcome.atMs)}${how}${state}. Its version was not read since.`;
   }

@@ -27,6 +27,8 @@ export interface SheetUnit {
   readonly left: Left | null;
   /** Local day of the newest outcome that decided something, where it is `failed`. */
   readonly failedOn: string | null;
+  /** An update after which nobody read the version: to which, and on which local day. */
+  readonly unread: { readonly version: string; readonly day: string } | null;
   /** role, address, contact, access, notes. */
   readonly details: Readonly<Record<string, string>>;
 }
@@ -204,8 +206,8 @@ function timeOf(input: SheetInput, steps: readonly SheetStep[]): TimeView {
 
 function rowsOf(units: readonly SheetUnit[]): UnitRow[] {
   if (units.length === 0) {
-    const blank = { hardware: null, site: null, version: null, left: null, failedOn: null, details: {} };
-    return [{ ...blank, row: 1, serial: null, lastFour: null }];
+    const known = { version: null, left: null, failedOn: null, unread: null };
+    return [{ ...known, hardware: null, site: null, details: {}, row: 1, serial: null, lastFour: null }];
   }
   return units.map((unit, index) => {
     const serial = paragraph(unit.serial);
@@ -218,6 +220,7 @@ function rowsOf(units: readonly SheetUnit[]): UnitRow[] {
       version: unit.version === null ? null : { ...unit.version, version: paragraph(unit.version.version) },
       left: unit.left,
       failedOn: unit.failedOn,
+      unread: unit.unread === null ? null : { ...unit.unread, version: paragraph(unit.unread.version) },
       details: Object.fromEntries(
         Object.entries(unit.details).map(([name, text]) => [paragraph(name), paragraph(text)]),
       ),

@@ -120,6 +120,79 @@ describe('a release that is stopped', () => {
   });
 });
 
+describe('a unit that was updated on lights alone to a release that is withdrawn then', () => {
+  const own = makeDemoWorkspace();
+  afterAll(() => rmSync(own.folder, { recursive: true }));
+  const at = (...args: string[]) => runCli(args, { workspace: own.workspace });
+  const done = async (...args: string[]) => {
+    const result = await at(...args, ...signed);
+    expect([result.exit, result.json.error]).toEqual([0, undefined]);
+    return result;
+  };
+  const lit = 'TB8120000834';
+  const onLights = ['--lights', 'in-service', '--release', key];
+
+  test('is named by withdraw, told apart from those that have it', async () => {
+    for (const one of [lit, other])
+      await done('units', 'add', one, '--hardware', 'B', '--site', 'Alder Farm', '--version', '2.5.0');
+    await done('log', other, 'updated', '--version-read', '2.6.0', '--release', key);
+    await done('log', lit, 'updated', ...onLights);
+    const shown = (await at('units', 'show', lit, '--json')).json.unit;
+    expect([shown.version, shown.status, shown.onWithdrawn]).toEqual(['2.5.0', 'to-confirm', false]);
+    const { json } = await done('withdraw', key, '--why', 'cabinets do not restart');
+    const units = json.units.map((unit: Record<string, unknown>) => [
+      unit.serial,
+      unit.updatedNotRead !== null,
+    ]);
+    expect(units.sort()).toEqual(
+      [
+        [other, false],
+        [lit, true],
+      ].sort(),
+    );
+    const named = json.units.find((unit: { serial: string }) => unit.serial === lit);
+    expect(named).toMatchObject({ version: '2.5.0', updatedNotRead: { by: 'R. Quill', evidence: 'lights' } });
+    const { stdout } = await at('withdraw', key, '--why', 'x', '--as', 'R. Quill');
+    expect(stdout).toMatch(/not read since[\s\S]*TB8120000834[\s\S]*on lights alone/);
+    expect(stdout.trim().replace(/\s+/g, ' ')).toMatch(/1 unit has it, and 1 unit may have it$/);
+  });
+
+  test('is told by the audit and units show, whatever its status is then', async () => {
+    const shown = (await at('units', 'show', lit, '--json')).json.unit;
+    expect(shown).toMatchObject({ version: '2.5.0', onWithdrawn: true });
+    const { stdout: show } = await at('units', 'show', lit);
+    expect(show).toMatch(/updated to 2\.6\.0 on .*, on lights alone, and not read since/);
+    const audit = await at('audit', '--json');
+    const row = audit.json.units.find((unit: { serial: string }) => unit.serial === lit);
+    expect(row.onWithdrawn).toBe(true);
+    expect(row.why).toContain('2.6.0 was withdrawn: cabinets do not restart.');
+    const stdout = (await at('audit')).stdout.replace(/\s+/g, ' ');
+    expect(stdout).toContain('hearth-90@2.6.0 (withdrawn): failed in 0 of 2 tries; carry it nowhere.');
+    expect(stdout).toMatch(
+      /1 unit updated to a release that is withdrawn now, and not read since: TB8120000834/,
+    );
+  });
+
+  test('is warned of by plan and on its sheet, until its version was read', async () => {
+    const older = 'TB8120001642';
+    await done('units', 'add', older, '--hardware', 'B', '--site', 'Alder Farm', '--version', '2.4.0');
+    await done('log', older, 'updated', ...onLights);
+    const plan = await at('plan', '--site', 'Alder Farm');
+    expect(plan.stdout.replace(/\s+/g, ' ')).toContain(
+      'read its version first: updated to 2.6.0, which is withdrawn, on',
+    );
+    const sheet = async () => done('sheet', 'hearth-90', '--unit', older);
+    const codesOf = ({ json }: CliResult) => codes({ json } as CliResult);
+    const first = await sheet();
+    expect(codesOf(first)).toContain('update-not-read');
+    expect(readFileSync(first.json.path, 'utf8').replace(/[|\s]+/g, ' ')).toContain('updated to 2.6.0');
+    await done('log', older, 'already-current', '--version-read', '2.4.0');
+    const second = await sheet();
+    expect(codesOf(second)).not.toContain('update-not-read');
+    expect(readFileSync(second.json.path, 'utf8')).not.toContain('updated to 2.6.0');
+  });
+});
+
 describe('refused', () => {
   const failed = async (...args: string[]) => {
     const { exit, json } = await run('withdraw', ...args, '--json');

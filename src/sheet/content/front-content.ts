@@ -146,7 +146,7 @@ export interface UnitLine {
   readonly details: string;
 }
 
-function lastKnown({ units }: SheetLanguage, { version, failedOn, left }: UnitRow): string[] {
+function lastKnown({ units }: SheetLanguage, { version, failedOn, unread, left }: UnitRow): string[] {
   const known =
     version === null
       ? units.notKnown
@@ -156,6 +156,7 @@ function lastKnown({ units }: SheetLanguage, { version, failedOn, left }: UnitRo
   return [
     known,
     ...(failedOn === null ? [] : [units.failed(failedOn)]),
+    ...(unread === null ? [] : [units.unread(unread.version, unread.day)]),
     ...(left === null || left === 'running' ? [] : [units.left[left]]),
   ];
 }

@@ -262,6 +262,7 @@ export const de: SheetLanguage = {
     read: (version, day) => `${version}, abgelesen ${day}`,
     reported: (version, day) => `${version}, nur gemeldet ${day}`,
     failed: (day) => `Update fehlgeschlagen ${day}`,
+    unread: (version, day) => `Update auf ${version} am ${day}, seither nicht abgelesen: zuerst ablesen`,
     left: {
       running: 'in Betrieb zurückgelassen',
       off: 'abgeschaltet zurückgelassen',

@@ -260,6 +260,7 @@ export const en = {
     read: (version: string, day: string) => `${version}, read ${day}`,
     reported: (version: string, day: string) => `${version}, only reported ${day}`,
     failed: (day: string) => `update failed ${day}`,
+    unread: (version: string, day: string) => `updated to ${version} ${day}, not read since: read it first`,
     left: {
       running: 'left running',
       off: 'left off',

@@ -282,6 +282,7 @@ export const fr: SheetLanguage = typeset<SheetLanguage>({
     read: (version, day) => `${version}, lue le ${day}`,
     reported: (version, day) => `${version}, seulement signalée le ${day}`,
     failed: (day) => `mise à jour échouée le ${day}`,
+    unread: (version, day) => `mise à jour vers ${version} le ${day}, non lue depuis : la lire d'abord`,
     left: {
       running: 'laissé en marche',
       off: 'laissé arrêté',

@@ -169,7 +169,14 @@ export function judgeUnit(
   return {
     status,
     late: pastDue && status !== 'current',
-    onWithdrawn,
+    // Also where it was updated to one, as far as anybody saw, and was not read since.
+    onWithdrawn:
+      onWithdrawn ||
+      (decisive?.kind === 'updated' &&
+        decisive.meant !== undefined &&
+        decisive.read === undefined &&
+        !readings.some(({ at }) => at > decisive.at) &&
+        releases.some((one) => gone(one) && order(one.version, decisive.meant!) === 0)),
     target: target?.version ?? null,
     path: path?.map(({ version }) => version) ?? [],
   };

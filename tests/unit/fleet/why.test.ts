@@ -48,6 +48,21 @@ describe('why', () => {
       { ...read('1.0'), ...did('failed') },
       'The attempt failed on 2026-10-06. 3.0 was not read from it since.',
     ],
+    [
+      'due, and updated on lights to one that was withdrawn since',
+      { ...read('1.0'), ...did('updated', { release: 'rill-40@2.0' }) },
+      'It has 1.0 and needs 3.0. It is due by 2026-10-20. It was updated to 2.0 on 2026-10-06, on lights alone, and not read since: read its version first. 2.0 was withdrawn: it does not restart.',
+    ],
+    [
+      'due, and updated to a stone as a file of its said',
+      { ...read('0.9'), ...did('updated', { release: 'rill-40@1.0', evidence: 'reported' }) },
+      'It has 0.9 and needs 1.0, then 3.0. It is due by 2026-10-20. It was updated to 1.0 on 2026-10-06, as reported alone, and not read since: read its version first.',
+    ],
+    [
+      'current by what was read before it was updated to one that was withdrawn',
+      { ...read('3.0'), ...did('updated', { release: 'rill-40@2.0' }) },
+      '3.0 was read on 2026-10-05. It was updated to 2.0 on 2026-10-06, on lights alone, and not read since: read its version first. 2.0 was withdrawn: it does not restart.',
+    ],
     ['exempt', { exempt: { why: 'sold', until: null } }, 'Exempt: sold.'],
     [
       'exempt for a time',

@@ -71,6 +71,7 @@ export function unitOf(serial: string, changes: Partial<SheetUnit> = {}): SheetU
     version: null,
     left: null,
     failedOn: null,
+    unread: null,
     details: {},
     ...changes,
   };

@@ -192,6 +192,17 @@ test('the units, in the order of the rows', () => {
   expect(screen({ units: [] })).not.toContain('Last known');
 });
 
+test('a unit that was updated and not read since: to be read first, in each language', () => {
+  const unread = { version: '4.2.0', day: '2026-09-30' };
+  const units = [
+    unitOf('TRB12345674', { version: { version: '4.1.0', evidence: 'read', day: '2026-09-02' }, unread }),
+  ];
+  const told = (language: 'en' | 'de' | 'fr') => screen({ units, language }).replace(/[|\s\u00a0]+/g, ' ');
+  expect(told('en')).toContain('updated to 4.2.0');
+  for (const language of ['en', 'de', 'fr'] as const) expect(told(language)).toContain('2026-09-30');
+  expect(screen({ units: [unitOf('TRB12345674')] })).not.toContain('2026-09-30');
+});
+
 test('how things stand, and what must never be', () => {
   expect(section(screen(), 'HOW THINGS STAND, AND WHAT MUST NEVER BE')).toEqual([
     '  The procedure begins from this; if anything stands otherwise, do not begin',
