@@ -15,6 +15,7 @@ import type { UnitRecord } from '../record/unit-record.ts';
 import { formatLocalDay } from '../words/local-time.ts';
 import { printable } from '../words/printable.ts';
 import type { Context } from './context.ts';
+import { piecesBetweenStops, stopPoint } from './stop-point.ts';
 
 export interface RefusedLine {
   readonly line: number;
@@ -64,6 +65,7 @@ export async function* planImport(
     tally.refused.push({ line, code, summary });
   };
   for await (const row of table.rows()) {
+    if (row.line % piecesBetweenStops === 0) await stopPoint(context, 'nothing was taken in');
     const judged = 'fields' in row ? judgeRow(row, dates, judge) : row;
     if (!('registration' in judged)) {
       refuse(row.line, judged.code, judged.summary);

@@ -27,6 +27,7 @@ import { nameKey } from './packet/name-key.ts';
 import { manifestsToPack } from './packet/packet-manifests.ts';
 import { checkPackedSignatures, packetJudge } from './packet/packet-signatures.ts';
 import { type PacketContents, writePacket } from './packet/write-packet.ts';
+import { piecesBetweenStops, stopPoint } from './stop-point.ts';
 
 type Store = RecordStore<UnitRecord>;
 
@@ -124,7 +125,7 @@ const withoutNamesText =
 
 /** Chain after chain up to its mark, each entry proved before it is packed: nobody could take a wrong one in. */
 async function* chains(
-  { workspace }: Pick<Context, 'workspace'>,
+  context: Pick<Context, 'workspace' | 'stop'>,
   store: Store,
   marks: readonly Mark[],
   look: (entry: Entry) => void,
@@ -135,14 +136,15 @@ async function* chains(
       const { laptop, seq, hash, text } = stored;
       const entry = openEntry(stored);
       if (entry?.prev !== end.hash || seq !== end.seq + 1 || sha256Hex(text) !== hash || entry.seq !== seq) {
-        throw damaged(workspace.record, entryId(laptop, seq));
+        throw damaged(context.workspace.record, entryId(laptop, seq));
       }
+      if (seq % piecesBetweenStops === 0) await stopPoint(context, 'no packet was written');
       look(entry);
       end = { laptop, seq, hash };
       yield { text, hash };
     }
     if (end.seq !== mark.seq || end.hash !== mark.hash)
-      throw damaged(workspace.record, entryId(mark.laptop, mark.seq));
+      throw damaged(context.workspace.record, entryId(mark.laptop, mark.seq));
   }
 }
 

@@ -17,6 +17,8 @@ export interface CliOptions {
   readonly workspace?: string;
   readonly columns?: number;
   readonly env?: Readonly<Record<string, string>>;
+  /** Ctrl-C, as soon as the command listens for it. */
+  readonly interrupted?: boolean;
 }
 
 function collector(columns: number): OutputStream & { text: () => string } {
@@ -42,7 +44,10 @@ export async function runCli(args: readonly string[], options: CliOptions = {}):
       ...options.env,
     },
     clock: testClock,
-    onInterrupt: () => () => {},
+    onInterrupt(stop) {
+      if (options.interrupted === true) stop();
+      return () => {};
+    },
   };
   const exit = await main(args, host);
   let json: any;

@@ -125,7 +125,7 @@ export const fleetCommands: readonly CommandSpec[] = [
       },
       encodingOf('the table'),
     ],
-    exits: [3, 4, 7],
+    exits: [3, 4, 7, 130],
     examples: [
       'slotproof units import fleet.csv --dry-run',
       'slotproof units import fleet.csv --dates DD.MM.YYYY --strict',

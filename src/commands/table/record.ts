@@ -33,7 +33,7 @@ export const recordCommands: readonly CommandSpec[] = [
         summary: 'with marks in place of names: to be read and counted, not to be checked',
       },
     ],
-    exits: [6, 7],
+    exits: [6, 7, 130],
     examples: ['slotproof record pack /media/stick/monday.packet', 'slotproof record pack --no-names'],
     notes: [
       'A packet is text, a line an entry; any number of them may be taken in, in any',
