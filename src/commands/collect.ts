@@ -153,7 +153,12 @@ function* offersOf(
   for (const code of codes) {
     const source = `--code ${printable(code.trim(), 60)}`;
     yield code.length > longestCode
-      ? refusedOffer(source, 'malformed', 'This is longer than any code.')
+      ? refusedOffer(
+          source,
+          'malformed',
+          'This is longer than any code.',
+          'Have it read out again, group by group.',
+        )
       : pageLine(code, source);
   }
 }
@@ -205,8 +210,8 @@ function answer(taken: readonly Taken[], refused: readonly Refusal[], stopped: b
           `taken: ${printable(body.serial, 80)} ${body.outcome}, entry ${entry.id}; status: ${statusText}\n  from ${printable(source, 300)}`,
       ),
       ...refused.map(
-        ({ source, code, summary }) =>
-          `refused: ${printable(summary, 400)} [${code}]\n  ${printable(source, 300)}`,
+        ({ source, code, summary, next }) =>
+          `refused: ${printable(summary, 400)} [${code}]\n  from ${printable(source, 300)}\n  next: ${printable(next, 400)}`,
       ),
       count,
     ].join('\n'),

@@ -165,6 +165,7 @@ describe('what is refused', () => {
   ])('%s', async (_, text, code) => {
     const { exit, json } = await workspace.collect(card(text()));
     expect([exit, codesOf(json), json.taken]).toEqual([3, [code], []]);
+    expect(json.refused[0].next).toMatch(/^[A-Z]\S+( \S+)+$/);
     expect(workspace.outcomes()).toEqual([]);
   });
 

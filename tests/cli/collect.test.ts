@@ -200,7 +200,9 @@ describe('what is taken in', () => {
       workspace: workspace.path,
     });
     expect(stdout).toContain(`taken: ${one} updated, entry `);
-    expect(stdout).toContain('refused: This was taken already');
+    expect(stdout).toMatch(
+      /^refused: This was taken already[^\n]*\n {2}from [^\n]*\n {2}next: Nothing, unless it happened/m,
+    );
     expect(stdout.trimEnd().split('\n').at(-1)).toBe('1 taken in, 1 refused.');
   });
 });
@@ -220,9 +222,9 @@ describe('nothing is taken twice', () => {
       3,
       ['taken-already', 'taken-already', 'taken-already'],
     ]);
-    for (const { entry, summary } of again.json.refused) {
+    for (const { entry, next } of again.json.refused) {
       expect(entry).toBe(first.json.taken[0].entry.id);
-      expect(summary).toContain('slotproof log');
+      expect(next).toContain('slotproof log');
     }
     expect(logged()).toHaveLength(1);
   });
@@ -287,6 +289,9 @@ describe('what is refused', () => {
     const { exit, json } = await collect(...args);
     expect([exit, codesOf(json), json.taken], JSON.stringify(json)).toEqual([3, [code], []]);
     expect(logged()).toHaveLength(before);
+    // One step to take, and not within the reason as well.
+    expect(json.refused[0].next).toMatch(/^[A-Z]\S+( \S+)+$/);
+    expect(json.refused[0].summary).not.toMatch(/slotproof |Compare|again\./);
     return json.refused[0];
   };
 
@@ -386,8 +391,8 @@ describe('what is refused', () => {
       outcomeOf(sheet, { row: 2, serial: two, at: '2001-01-01T10:00:00.000Z' }),
       'early.json',
     );
-    expect((await refusedAs('time-future', late)).summary).toContain('--at');
-    expect((await refusedAs('time-before-sheet', early)).summary).toContain('--at');
+    expect((await refusedAs('time-future', late)).next).toContain('--at');
+    expect((await refusedAs('time-before-sheet', early)).next).toContain('--at');
     expect((await collect(late, early, '--at', '2026-02-01T10:00')).json.taken).toHaveLength(2);
     expect(logged()[0]).toMatchObject({ doneBy: 'M. Tansy' });
   });

@@ -8,6 +8,8 @@ export interface Refusal {
   readonly source: string;
   readonly code: string;
   readonly summary: string;
+  /** One step, for whoever has the file or the code before them. */
+  readonly next: string;
   readonly serial?: string;
   readonly sheet?: string;
   /** The entry by which it was taken before. */
@@ -35,6 +37,12 @@ export interface ResultOffer {
 
 export type Offer = PageOffer | ResultOffer | (Refusal & { readonly kind: 'refused' });
 
-export function refusedOffer(source: string, code: string, summary: string): Offer {
-  return { kind: 'refused', source, code, summary };
+export function refusedOffer(source: string, code: string, summary: string, next: string): Offer {
+  return { kind: 'refused', source, code, summary, next };
 }
+
+/** By hand, as from paper: what a person saw is never lost because a file cannot be taken. */
+export const byHand = 'slotproof log SERIAL OUTCOME';
+
+/** Where a unit's own file tells nothing. */
+export const logWhatItShows = `Log by hand what the unit shows: ${byHand}.`;

@@ -17,9 +17,15 @@ const looksLikeCode = (text: string) =>
 export function readPageText(text: string, source: string): Offer[] {
   const whole = peekOutcome(text);
   if (whole !== undefined) return [{ kind: 'page', source, text, ...whole }];
-  const malformed = refusedOffer(source, 'malformed', 'This holds no outcome of a pocket page.');
+  const malformed = refusedOffer(
+    source,
+    'malformed',
+    'This holds no outcome of a pocket page.',
+    "Give the page's file, or a text with its QR codes or codes, a line each.",
+  );
   if (text.length > longestOutcomeFile) {
-    return [refusedOffer(source, 'too-large', 'This is longer than any outcome of a pocket page.')];
+    const next = 'Check that this is the file which the page made, and have the page give it again.';
+    return [refusedOffer(source, 'too-large', 'This is longer than any outcome of a pocket page.', next)];
   }
   const lines = text.replace(/^\ufeff/, '').split(/\r?\n/);
   const used = lines.flatMap((line, index) => (line.trim() === '' ? [] : [{ line, number: index + 1 }]));

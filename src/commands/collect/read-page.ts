@@ -4,7 +4,7 @@
 import type { CodedOutcome, OutcomeRefusal, ReportedOutcome } from '../../sheet/outcome/outcome.ts';
 import { readOutcomeCode, readOutcomeFile, readOutcomeQr } from '../../sheet/outcome/read-outcome.ts';
 import { printable } from '../../words/printable.ts';
-import type { PageOffer, Refusal } from './offer.ts';
+import { byHand, type PageOffer, type Refusal } from './offer.ts';
 import type { KnownSheet, SheetShelf } from './sheet-shelf.ts';
 
 /** Of a code alone: who and when it does not say. */
@@ -34,6 +34,7 @@ function readNamed(offer: PageOffer, shelf: SheetShelf, wanted: PageWanted): Pag
       ok: false,
       code: 'wrong-sheet',
       summary: `It is of sheet ${offer.sheet}, not of ${wanted.sheet}.`,
+      next: `If it is meant all the same, leave --sheet out.`,
       sheet: offer.sheet,
     };
   }
@@ -46,11 +47,17 @@ function readNamed(offer: PageOffer, shelf: SheetShelf, wanted: PageWanted): Pag
 }
 
 function unknownSheet(number: string, why: 'unknown' | 'no-page'): PageReading {
-  const summary =
+  const [summary, next] =
     why === 'unknown'
-      ? `It is of sheet ${number}, which was not made on this laptop: collect it where the sheet was made.`
-      : `It says that it is of sheet ${number}, of which no pocket page was made.`;
-  return { ok: false, code: 'wrong-sheet', summary, sheet: number };
+      ? [
+          `It is of sheet ${number}, which was not made on this laptop.`,
+          'Collect it where the sheet was made.',
+        ]
+      : [
+          `It says that it is of sheet ${number}, of which no pocket page was made.`,
+          `Ask who sent it; log what is true by hand: ${byHand}.`,
+        ];
+  return { ok: false, code: 'wrong-sheet', summary, next, sheet: number };
 }
 
 /** A code names no sheet: the one that was said, or whichever knows it. */
@@ -99,17 +106,25 @@ function refuse(
   const named = sheet === undefined ? {} : { sheet };
   const unit = seen === undefined ? '' : ` ${printable(seen, 80)}`;
   const of = sheet === undefined ? 'any sheet of this laptop' : `sheet ${sheet}`;
-  const summaries: Readonly<Record<OutcomeRefusal, string>> = {
-    malformed: `This is no outcome of a pocket page, or not all of it. ${asked[form]}`,
-    mistyped: `It is not as the page made it: a character is wrong, missing or too many. ${asked[form]}`,
-    'wrong-sheet': `It was not made by the page of ${of}. Compare the number at the foot of the page.`,
-    'wrong-unit': `It is of another unit:${unit === '' ? ' its row has another serial' : unit}. Compare the serial with the plate.`,
-    forged: `It was not made by the page of ${of}, or was changed afterwards. Ask who sent it; log what is true by hand.`,
+  const told: Readonly<Record<OutcomeRefusal, readonly [summary: string, next: string]>> = {
+    malformed: ['This is no outcome of a pocket page, or not all of it.', asked[form]],
+    mistyped: ['It is not as the page made it: a character is wrong, missing or too many.', asked[form]],
+    'wrong-sheet': [`It was not made by the page of ${of}.`, 'Compare the number at the foot of the page.'],
+    'wrong-unit': [
+      `It is of another unit:${unit === '' ? ' its row has another serial' : unit}.`,
+      'Compare the serial with the plate.',
+    ],
+    forged: [
+      `It was not made by the page of ${of}, or was changed afterwards.`,
+      `Ask who sent it; log what is true by hand: ${byHand}.`,
+    ],
   };
+  const [summary, next] = told[reason];
   return {
     ok: false,
     code: reason,
-    summary: summaries[reason],
+    summary,
+    next,
     ...named,
     ...(seen === undefined || reason !== 'wrong-unit' ? {} : { serial: printable(seen, 80) }),
   };

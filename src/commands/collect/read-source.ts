@@ -10,12 +10,15 @@ import type { BlockReader } from '../../ports/blocks.ts';
 import { Failure } from '../../words/failure.ts';
 import { printable } from '../../words/printable.ts';
 import type { Context } from '../context.ts';
-import { type Offer, refusedOffer } from './offer.ts';
+import { byHand, logWhatItShows, type Offer, refusedOffer } from './offer.ts';
 import { readPageText } from './read-page-text.ts';
 
 const largestTextBytes = 8_000_000;
 /** Of a folder; what lies deeper is not looked at. */
 const mostFiles = 2000;
+
+const elsewhere =
+  'Give the file, the card or the folder that holds it; of a folder only the files in it are looked at.';
 
 export type Leaving = Product & { readonly resultFile: ResultFile };
 
@@ -33,7 +36,7 @@ export function readSource(context: Context, given: string, products: readonly L
   } catch (error) {
     if (!(error instanceof Failure)) throw error;
     const { code, summary, next } = error.facts;
-    return [refusedOffer(path, code, `${summary} ${next}`)];
+    return [refusedOffer(path, code, summary, next)];
   }
 }
 
@@ -79,7 +82,7 @@ function readFolder(context: Context, path: string, products: readonly Leaving[]
     offers.push(...found.filter((offer) => offer.kind === 'page' && offer.form !== 'code'));
   }
   if (offers.length > 0) return offers;
-  return [refusedOffer(path, 'nothing-here', nothingHere(products))];
+  return [refusedOffer(path, 'nothing-here', nothingHere(products), elsewhere)];
 }
 
 function folderWithin({ files }: Context, path: string, folder: string): string | undefined {
@@ -119,7 +122,9 @@ function cardOffers(
 ): Offer[] {
   if (volume === null) {
     const why = findings.findLast(({ severity }) => severity === 'stop')?.summary;
-    return [refusedOffer(path, 'card-unreadable', why ?? 'No file system that can be read is on this card.')];
+    const summary = why ?? 'No file system that can be read is on this card.';
+    const next = `Look at it with slotproof check; log by hand what the unit shows: ${byHand}.`;
+    return [refusedOffer(path, 'card-unreadable', summary, next)];
   }
   const found = new Map<FileNode, Leaving[]>();
   for (const product of products) {
@@ -127,15 +132,21 @@ function cardOffers(
     const node = fileAt(volume.root, folder === '' ? [] : folder.split('/'), name);
     if (node !== undefined) found.set(node, [...(found.get(node) ?? []), product]);
   }
-  if (found.size === 0) return [refusedOffer(path, 'nothing-here', nothingHere(products))];
+  if (found.size === 0) return [refusedOffer(path, 'nothing-here', nothingHere(products), elsewhere)];
   return [...found].map(([node, leaving]) => {
     const source = `${path}:${printable(node.path, 200)}`;
     if (node.sizeBytes > maxResultBytes) {
-      return refusedOffer(source, 'result-too-large', `A result file has at most ${maxResultBytes} bytes.`);
+      const summary = `A result file has at most ${maxResultBytes} bytes.`;
+      return refusedOffer(source, 'result-too-large', summary, logWhatItShows);
     }
     const bytes = contentOf(blocks, volume, node);
     if (bytes === undefined)
-      return refusedOffer(source, 'result-damaged', 'The card does not give this file whole.');
+      return refusedOffer(
+        source,
+        'result-damaged',
+        'The card does not give this file whole.',
+        logWhatItShows,
+      );
     return resultOffer(bytes, source, leaving, path);
   });
 }

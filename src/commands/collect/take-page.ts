@@ -11,7 +11,7 @@ import { withoutAbsent } from '../../words/without-absent.ts';
 import { keepEvidence } from '../keep-evidence.ts';
 import { settleUnasked } from '../settle-outcome.ts';
 import { type OutcomeEntry, outcomesOfSheet } from '../sheet-rows.ts';
-import type { PageOffer, Refusal } from './offer.ts';
+import { byHand, type PageOffer, type Refusal } from './offer.ts';
 import { type PageOutcome, readPage } from './read-page.ts';
 import type { KnownSheet } from './sheet-shelf.ts';
 import { type Desk, findUnit, judged, refusal, type Taken, writeOutcome } from './take.ts';
@@ -32,10 +32,16 @@ export async function takePage(desk: Desk, offer: PageOffer): Promise<Taken | Re
   if ('source' in unit) return unit;
   if (unit.product !== sheet.facts.product) {
     const summary = `The sheet is for ${printable(sheet.facts.product)}, and this unit is registered as ${printable(unit.product)}.`;
-    return refusal(facts, 'other-product', summary);
+    return refusal(
+      facts,
+      'other-product',
+      summary,
+      `Compare the serial with the plate, then: slotproof units show ${facts.serial}`,
+    );
   }
   const claim = claimOf(outcome, unit, sheet);
-  if (typeof claim === 'string') return refusal(facts, 'text-unfit', claim);
+  if (typeof claim === 'string')
+    return refusal(facts, 'text-unfit', claim, `Log it by hand without that: ${byHand}.`);
   const before = await takenBefore(desk, unit, sheet, offer, outcome);
   if (before.kind === 'refused') return { ...facts, ...before.why };
   const signs = await signsOf(desk, offer, outcome, sheet);
@@ -102,7 +108,7 @@ function idOf(unit: UnitRecord, { facts }: KnownSheet, offer: PageOffer, outcome
 }
 
 type Before =
-  | { readonly kind: 'refused'; readonly why: Pick<Refusal, 'code' | 'summary' | 'entry'> }
+  | { readonly kind: 'refused'; readonly why: Pick<Refusal, 'code' | 'summary' | 'next' | 'entry'> }
   | { readonly kind: 'fresh'; readonly notices: readonly string[] };
 
 async function takenBefore(
@@ -136,15 +142,18 @@ function again(
   { context: { clock } }: Desk,
   entry: OutcomeEntry,
   earlier: readonly OutcomeEntry[],
-): Pick<Refusal, 'code' | 'summary' | 'entry'> {
+): Pick<Refusal, 'code' | 'summary' | 'next' | 'entry'> {
   const day = formatLocalDay(entry.claimedMs, clock);
   const followed = earlier.at(-1) === entry ? '' : ' Something else was logged from the sheet since.';
   return {
     code: 'taken-already',
-    summary: `This was taken already, as ${entry.id} of ${day}.${followed} If it happened anew, log it: slotproof log.`,
+    summary: `This was taken already, as ${entry.id} of ${day}.${followed}`,
+    next: `Nothing, unless it happened anew; then log it: ${byHand}.`,
     entry: entry.id,
   };
 }
+
+const sayWhen = 'Say when it was with --at TIME.';
 
 type Signs = { readonly atMs: number; readonly by: string | undefined };
 
@@ -154,30 +163,36 @@ async function signsOf(
   offer: PageOffer,
   outcome: PageOutcome,
   { facts }: KnownSheet,
-): Promise<Signs | Pick<Refusal, 'code' | 'summary'>> {
+): Promise<Signs | Pick<Refusal, 'code' | 'summary' | 'next'>> {
   if (offer.form === 'code') return await desk.askSigns(offer, outcome);
   const by = plainText(outcome.by ?? '', 80);
   if (by === undefined)
-    return { code: 'text-unfit', summary: 'The name that it gives is not fit to be kept.' };
+    return {
+      code: 'text-unfit',
+      summary: 'The name that it gives is not fit to be kept.',
+      next: `Log it by hand: ${byHand} --by NAME.`,
+    };
   const signed = by === '' ? undefined : by;
   if (desk.atMs !== undefined) return { atMs: desk.atMs, by: signed };
   const { clock } = desk.context;
   const atMs = parseLocalTime(outcome.at ?? '', clock);
   const shown = printable(outcome.at ?? '', 40);
   if (atMs === undefined)
-    return { code: 'time-form', summary: `It says no time that can be read: ${shown}.` };
+    return { code: 'time-form', summary: `It says no time that can be read: ${shown}.`, next: sayWhen };
   const nowMs = clock.now();
   if (atMs > nowMs + mostAheadMs) {
     return {
       code: 'time-future',
-      summary: `It says that it was on ${shown}, which is still to come: the phone's clock is wrong. Say when it was with --at TIME.`,
+      summary: `It says that it was on ${shown}, which is still to come: the phone's clock is wrong.`,
+      next: sayWhen,
     };
   }
   const madeMs = Date.parse(facts.madeAt);
   if (atMs < madeMs - mostAheadMs) {
     return {
       code: 'time-before-sheet',
-      summary: `It says that it was on ${shown}, before its sheet was made: the phone's clock is wrong. Say when it was with --at TIME.`,
+      summary: `It says that it was on ${shown}, before its sheet was made: the phone's clock is wrong.`,
+      next: sayWhen,
     };
   }
   return { atMs: Math.min(atMs, nowMs), by: signed };

@@ -16,7 +16,7 @@ import { formatLocalDay } from '../../words/local-time.ts';
 import { printable } from '../../words/printable.ts';
 import { keepEvidence } from '../keep-evidence.ts';
 import { settleUnasked } from '../settle-outcome.ts';
-import type { Refusal, ResultOffer } from './offer.ts';
+import { byHand, logWhatItShows, type Refusal, type ResultOffer } from './offer.ts';
 import { type Desk, findUnit, judged, type RefusalFacts, refusal, type Taken, writeOutcome } from './take.ts';
 
 interface Meant {
@@ -34,15 +34,25 @@ export async function takeResult(desk: Desk, offer: ResultOffer): Promise<Taken 
   if ('source' in unit) return unit;
   if (unit.product !== product.id) {
     const summary = `The file is one of a ${product.id}, but this unit is registered as ${printable(unit.product)}.`;
-    return refusal(facts, 'other-product', summary);
+    return refusal(
+      facts,
+      'other-product',
+      summary,
+      `Compare the serial with the plate, then: slotproof units show ${facts.serial}`,
+    );
   }
   const id = idOf(unit, bytes);
   const before = await repeatedBy(desk, unit, result, id, facts);
   if (before !== undefined) return before;
   const release = releaseOf(desk, unit, result);
   if (release === 'unknown') {
-    const summary = `It says that version ${printable(result.version ?? '', 60)} is in, and no release of ${product.id} that is known here has it. Take its manifest in first.`;
-    return refusal(facts, 'release-unknown', summary);
+    const summary = `It says that version ${printable(result.version ?? '', 60)} is in, and no release of ${product.id} that is known here has it.`;
+    return refusal(
+      facts,
+      'release-unknown',
+      summary,
+      "Put that release's manifest into the workspace, then collect the same again.",
+    );
   }
   const note = `The unit wrote ${printable(result.status, 40)}${result.version === undefined ? '' : `, version ${printable(result.version, 60)}`}.`;
   const settled = judged(facts, () =>
@@ -89,7 +99,8 @@ function meantOf({ source, bytes, products }: ResultOffer): Meant | Refusal {
   if (first !== undefined && second === undefined) return first;
   if (first !== undefined && second !== undefined) {
     const names = fitting.map(({ product }) => product.id).join(', ');
-    return refusal({ source }, 'result-several', `It fits the result files of several products: ${names}.`);
+    const summary = `It fits the result files of several products: ${names}.`;
+    return refusal({ source }, 'result-several', summary, logWhatItShows);
   }
   const why = readings.flatMap(({ reading }) => (reading.ok ? [] : [reading]));
   const telling = why.find(({ code }) => code !== 'result-form') ?? why[0];
@@ -97,6 +108,7 @@ function meantOf({ source, bytes, products }: ResultOffer): Meant | Refusal {
     { source },
     telling?.code ?? 'result-form',
     telling?.summary ?? 'No product leaves such a file.',
+    logWhatItShows,
   );
 }
 
@@ -123,8 +135,9 @@ async function repeatedBy(
     if (known?.kind !== 'outcome') continue;
     if (known.body.collected?.id === id) {
       const day = formatLocalDay(known.claimedMs, context.clock);
-      const summary = `This was taken already, as ${known.id} of ${day}. If the unit wrote the same anew, log it: slotproof log.`;
-      return { ...refusal(facts, 'taken-already', summary), entry: known.id };
+      const summary = `This was taken already, as ${known.id} of ${day}.`;
+      const next = `Nothing, unless the unit wrote the same anew; then log it: ${byHand}.`;
+      return { ...refusal(facts, 'taken-already', summary, next), entry: known.id };
     }
   }
   const last = inClaimedOrder(asCorrected(all))
@@ -138,7 +151,10 @@ async function repeatedBy(
   if (last === undefined || outcome !== 'updated' || !sameRead || last.body.outcome === 'failed')
     return undefined;
   const summary = `It says what is known better: version ${printable(version ?? '', 60)} was read from the unit (${last.id}).`;
-  return { ...refusal(facts, 'known-already', summary), entry: last.id };
+  return {
+    ...refusal(facts, 'known-already', summary, 'Nothing: the record has it already.'),
+    entry: last.id,
+  };
 }
 
 /** Of the version that is in; undefined: the next on its path, as for everything that is logged. */

@@ -49,8 +49,8 @@ export function isTaken(result: Taken | Refusal): result is Taken {
   return 'taken' in result;
 }
 
-export function refusal(facts: RefusalFacts, code: string, summary: string): Refusal {
-  return { ...facts, code, summary };
+export function refusal(facts: RefusalFacts, code: string, summary: string, next: string): Refusal {
+  return { ...facts, code, summary, next };
 }
 
 /** What the rules refuse becomes a refusal. */
@@ -59,8 +59,8 @@ export function judged<T>(facts: RefusalFacts, act: () => T): T | Refusal {
     return act();
   } catch (error) {
     if (!(error instanceof Failure)) throw error;
-    const { code, summary, seen } = error.facts;
-    return refusal(facts, code, seen === undefined ? summary : `${summary} Seen: ${seen}.`);
+    const { code, summary, seen, next } = error.facts;
+    return refusal(facts, code, seen === undefined ? summary : `${summary} Seen: ${seen}.`, next);
   }
 }
 
@@ -77,12 +77,17 @@ export async function findUnit(
     return refusal(
       facts,
       'unit-unknown',
-      `${shown} is not registered. Compare it with the plate, then: slotproof units add.`,
+      `${shown} is not registered.`,
+      `Compare it with the plate, then: slotproof units add ${shown}`,
     );
   }
-  if (unit.retired) return refusal(facts, 'unit-retired', `${shown} is retired.`);
+  if (unit.retired) {
+    const next = `If it is back in service: slotproof units add ${shown}; then collect the same again.`;
+    return refusal(facts, 'unit-retired', `${shown} is retired.`, next);
+  }
   if (wanted.serial !== undefined && wanted.serial !== unit.serial) {
-    return refusal(facts, 'wrong-unit', `It is of ${shown}, not of ${printable(wanted.serial, 80)}.`);
+    const summary = `It is of ${shown}, not of ${printable(wanted.serial, 80)}.`;
+    return refusal(facts, 'wrong-unit', summary, 'If it is meant all the same, leave --unit out.');
   }
   return unit;
 }
