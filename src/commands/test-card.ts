@@ -5,7 +5,7 @@ import { keyBytes, keyedStream } from '../bytes/keyed-stream.ts';
 import { type CapacityGoal, planCapacity } from '../card/capacity/capacity-plan.ts';
 import { type FreeSpace, freeSpaceOf } from '../card/capacity/free-space.ts';
 import type { ExaminedCard } from '../card/look/examined-card.ts';
-import type { Blocks, CardIdentity, Proof } from '../ports/blocks.ts';
+import type { BlockReader, Blocks, CardIdentity, Proof } from '../ports/blocks.ts';
 import { lookAtCard } from '../transfer/look-at-card.ts';
 import { requireSameCard } from '../transfer/same-card.ts';
 import { type TestEvent, type TestOutcome, type TestPoint, testCard } from '../transfer/test-card.ts';
@@ -141,6 +141,7 @@ async function lookFirst(context: Context, order: TestOrder): Promise<SeenToTest
     const stop = card.findings.find(
       ({ code, severity }) => severity === 'stop' && !noObstacle.includes(code),
     );
+    if (card.volume === null && isBlank(reader)) throw blank(order.path);
     if (card.volume === null || stop !== undefined) throw unsound(order.path, stop?.summary);
     const method = reader.proof ?? 'image';
     return { card, identity, seen, method, space: freeSpaceOf(card.volume, card.sizeBytes) };
@@ -157,6 +158,27 @@ function cachedOnly(path: string): Failure {
       'The card can only be read through this computer’s memory here, which would prove nothing of the card.',
     where: path,
     next: 'Test it on a computer where it can be read directly.',
+  });
+}
+
+/** Where tables and boot sectors would be there are zeros: nothing was laid out, or it was wiped for that. */
+const blankBytes = 2 ** 20;
+
+function isBlank(reader: BlockReader): boolean {
+  const bytes = new Uint8Array(Math.min(blankBytes, reader.sizeBytes));
+  reader.read(0, bytes);
+  return bytes.every((byte) => byte === 0);
+}
+
+function blank(path: string): Failure {
+  const shown = printable(path, 400);
+  return new Failure({
+    code: 'card-unsound',
+    exit: 3,
+    summary: 'The card holds no file system yet, and only free space of one is tested. Nothing was written.',
+    seen: 'zeros where the card would begin to say what is on it',
+    where: path,
+    next: `Lay it out first, then test it: slotproof prepare ${/\s/.test(shown) ? `"${shown}"` : shown} --for RELEASE --fresh`,
   });
 }
 

@@ -178,10 +178,18 @@ describe('refused, and nothing is written', () => {
     writeFileSync(path, bytes);
     expect(await untouched(path, '--confirm', path)).toEqual([3, 'card-unsound']);
   });
-  test('a blank card', async () => {
+  test('a blank card, which is not called damaged; what has no file system and is not blank is', async () => {
     const path = join(folder, 'blank.img');
-    writeFileSync(path, new Uint8Array(MiB));
+    writeFileSync(path, new Uint8Array(2 * MiB));
     expect(await untouched(path, '--confirm', path)).toEqual([3, 'card-unsound']);
+    const told = async () => (await run(path, '--confirm', path, '--json')).json.error;
+    expect(await told()).toMatchObject({
+      summary: expect.stringContaining('holds no file system yet'),
+      next: expect.stringContaining(`slotproof prepare ${path} --for RELEASE --fresh`),
+    });
+    expect((await told()).summary).not.toContain('damaged');
+    writeFileSync(path, new Uint8Array(2 * MiB).fill(0x5a, MiB - 1, MiB));
+    expect((await told()).summary).toContain('damaged');
   });
   test.each(['0', '100', 'x', '-3'])('a fraud of %s percent', async (percent) => {
     expect(await untouched(fatCard('a.img').path, '--fraud', percent)).toEqual([2, 'bad-share']);
