@@ -4,13 +4,15 @@
 import type { Finding } from '../../words/finding.ts';
 import { stopKind } from './finding-codes.ts';
 
-/** What `--fresh` would not put right either, or cannot be asked to; the gravest first. */
+/** What `--fresh` would not put right either, or not first of all; the gravest first. */
 const beyondFresh = [
   'withdrawn',
+  'withdrawals-unread',
   'capacity-too-small',
   'capacity-too-large',
   'rule-needs-device',
   'entry-unknown',
+  'written-by-mount',
 ];
 
 export const isBeyondFresh = ({ code }: Finding) => beyondFresh.includes(code);

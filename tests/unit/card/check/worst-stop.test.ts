@@ -10,6 +10,8 @@ test('another card or release wins over a new format, and that over what prepare
     'capacity-too-small',
   );
   expect(worstStop(found('capacity-too-small', 'withdrawn', 'boot-sector-bad'))?.code).toBe('withdrawn');
+  expect(worstStop(found('withdrawals-unread', 'file-system-not-allowed'))?.code).toBe('withdrawals-unread');
+  expect(worstStop(found('image-missing', 'written-by-mount'))?.code).toBe('written-by-mount');
   expect(worstStop(found('cluster-too-large', 'chain-broken', 'image-missing'))?.code).toBe('chain-broken');
   expect(worstStop(found('image-missing', 'volume-dirty', 'lost-clusters'))?.code).toBe('volume-dirty');
   expect(worstStop(found('lost-clusters', 'free-count-wrong'))).toBeUndefined();
