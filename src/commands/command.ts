@@ -14,6 +14,13 @@ export interface OptionSpec {
   readonly repeats?: true;
 }
 
+export interface PositionalSpec {
+  readonly name: string;
+  readonly summary: string;
+  /** What a shell offers there; the command itself judges what it is given. */
+  readonly offers?: readonly string[];
+}
+
 export interface Answer {
   readonly exit: ExitCode;
   /** The fields of the one JSON object; `command` is added. Paths absolute. */
@@ -38,7 +45,7 @@ export interface CommandSpec {
   readonly name: string;
   readonly summary: string;
   /** As commander takes them: `<file>`, `[card]`, `<path...>` (a list arrives as several positionals). */
-  readonly positionals: readonly { readonly name: string; readonly summary: string }[];
+  readonly positionals: readonly PositionalSpec[];
   readonly options: readonly OptionSpec[];
   /** Exit codes beyond 0, 1 and 2 that this command can end with, for its help. */
   readonly exits: readonly ExitCode[];

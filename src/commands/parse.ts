@@ -6,6 +6,7 @@ import { type ExitCode, exitMeaning } from '../words/exit-code.ts';
 import { Failure } from '../words/failure.ts';
 import { wrap } from '../words/wrap.ts';
 import type { CommandSpec, OptionSpec, OptionValues } from './command.ts';
+import { anywhere } from './table/anywhere.ts';
 import { commandTable, groupSummaries } from './table.ts';
 
 export interface GlobalOptions {
@@ -27,17 +28,6 @@ export type Parsed =
       readonly options: OptionValues;
       readonly globals: GlobalOptions;
     };
-
-const anywhere: readonly OptionSpec[] = [
-  {
-    flags: '--workspace <dir>',
-    summary: "where everything is kept (or SLOTPROOF_WORKSPACE; else the user's data folder)",
-  },
-  { flags: '--json', summary: 'one JSON object on standard output' },
-  { flags: '--no-input', summary: 'never ask; a missing answer is an error that names its option' },
-  { flags: '--no-color', summary: 'no colour (or NO_COLOR)' },
-  { flags: '--as <name>', summary: 'who types' },
-];
 
 function exitLines(codes: readonly ExitCode[]): string {
   const all = [...new Set<ExitCode>([0, 2, ...codes])].sort((a, b) => a - b);

@@ -19,7 +19,7 @@ export const commandTable: readonly CommandSpec[] = [
   ...siteCommands,
   ...fleetCommands.slice(afterUnits),
   ...recordCommands,
-  ...procedureCommands.filter((spec) => spec.name.startsWith('manifests')),
+  ...procedureCommands.filter((spec) => spec.name.startsWith('manifests') || spec.name === 'completion'),
 ];
 
 export const groupSummaries: Readonly<Record<string, string>> = {

@@ -1,6 +1,7 @@
 // The commands that deal with units and what became of them: names, arguments, options and help texts only.
 
 import { tableEncodings } from '../../fleet/table-encodings.ts';
+import { outcomeKinds } from '../../procedure/outcome-words.ts';
 import type { CommandSpec, OptionSpec } from '../command.ts';
 import { recordOption } from './record-option.ts';
 
@@ -16,7 +17,11 @@ export const fleetCommands: readonly CommandSpec[] = [
     summary: 'log the outcome at one unit',
     positionals: [
       { name: '[serial]', summary: 'the unit, as on its plate' },
-      { name: '[outcome]', summary: 'updated, failed, deferred or already-current; or note' },
+      {
+        name: '[outcome]',
+        summary: 'updated, failed, deferred or already-current; or note',
+        offers: [...outcomeKinds, 'note'],
+      },
     ],
     options: [
       {

@@ -3,6 +3,7 @@
 
 import { languageCodes } from '../../sheet/language-codes.ts';
 import type { CommandSpec } from '../command.ts';
+import { shells } from './shells.ts';
 
 export const procedureCommands: readonly CommandSpec[] = [
   {
@@ -185,6 +186,23 @@ export const procedureCommands: readonly CommandSpec[] = [
     exits: [5],
     examples: ['slotproof manifests distrust "J. Marl"'],
     load: () => import('../manifests-distrust.ts'),
+  },
+  {
+    name: 'completion',
+    summary: 'a script by which your shell completes commands and options',
+    positionals: [{ name: '<shell>', summary: 'bash, zsh or fish', offers: shells }],
+    options: [],
+    exits: [],
+    examples: ['slotproof completion bash', 'slotproof completion fish'],
+    notes: [
+      'Once, for each shell; it counts from the next window on:',
+      '  slotproof completion bash > ~/.slotproof.bash',
+      '  slotproof completion zsh > ~/.zfunc/_slotproof',
+      '  slotproof completion fish > ~/.config/fish/completions/slotproof.fish',
+      'For bash, ~/.bashrc has to say: source ~/.slotproof.bash',
+      'For zsh, ~/.zshrc has to say fpath+=~/.zfunc before it calls compinit.',
+    ],
+    load: () => import('../completion.ts'),
   },
   {
     name: 'demo',
