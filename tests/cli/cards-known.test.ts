@@ -164,7 +164,9 @@ describe('a look at a card', () => {
       ['check', inFolder('plain.img'), '--for', 'hearth-90@2.6.0', '--json'],
       options,
     );
-    expect([exit, json.verdict, json.entry]).toEqual([0, 'ready', undefined]);
+    // It is looked at all the same; only what may be withdrawn there cannot be told.
+    expect([exit, json.verdict, json.entry]).toEqual([3, 'unfit', undefined]);
+    expect(json.findings.map(({ code }: { code: string }) => code)).toEqual(['withdrawals-unread']);
     rmSync(empty.folder, { recursive: true });
   });
 });
