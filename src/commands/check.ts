@@ -260,7 +260,8 @@ function fileLines(nodes: readonly CardNode[], checked: CheckedCard): string[] {
   if (files.length === 0) lines.push(line('files', 'none'));
   files.slice(0, maxListed).forEach((file, i) => {
     const release = checked.recognised.get(file);
-    const known = release === undefined ? '' : ` (${release.product} ${release.version})`;
+    const gone = release?.withdrawn === undefined ? '' : ', withdrawn';
+    const known = release === undefined ? '' : ` (${release.product} ${release.version}${gone})`;
     const role =
       file === checked.image ? 'firmware file' : checked.roleOf(file) === 'litter' ? 'litter' : undefined;
     const says = role === undefined ? '' : `, ${role}`;

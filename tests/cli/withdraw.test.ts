@@ -97,6 +97,18 @@ describe('a release that is stopped', () => {
     expect(check.json.findings.at(-1)).toMatchObject({ code: 'withdrawn', next: 'Call the helpline' });
   });
 
+  test('on a card that another release is meant for: said to be the withdrawn one', async () => {
+    const { exit, json } = await run('check', card, '--for', 'hearth-90', '--json');
+    expect([exit, json.release]).toEqual([3, 'hearth-90@2.5.0']);
+    const [found] = json.findings.filter(({ code }: { code: string }) => code === 'other-image');
+    expect(found.summary).toContain('hearth-90 2.6.0, which is withdrawn');
+    expect(found.seen).toMatch(/^hearth-90 2\.6\.0, withdrawn on .*: cabinets do not restart$/);
+    expect(found.next).toContain('Put this card into no unit.');
+    expect((await run('check', card, '--for', 'hearth-90')).stdout.replace(/\s+/g, ' ')).toContain(
+      '2.6.0, withdrawn)',
+    );
+  });
+
   test('twice: no second entry, and what was said first', async () => {
     const { json } = await must('withdraw', key, '--why', 'something else');
     expect(json.entry).toBeNull();

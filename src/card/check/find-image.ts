@@ -294,12 +294,21 @@ function neverWritten(file: FileNode, validBytes: number): Finding {
 }
 
 function otherImage(file: FileNode, other: Release, release: Release): Finding {
+  const facts = { expected: `${release.product} ${release.version}`, where: file.path };
+  const { withdrawn } = other;
+  if (withdrawn === undefined) {
+    return finding('other-image', {
+      summary: 'The card carries another release than the one asked for.',
+      seen: `${other.product} ${other.version}`,
+      ...facts,
+      next: 'Run prepare for the release asked for, or take the card that was made for it.',
+    });
+  }
   return finding('other-image', {
-    summary: 'The card carries another release than the one asked for.',
-    seen: `${other.product} ${other.version}`,
-    expected: `${release.product} ${release.version}`,
-    where: file.path,
-    next: 'Run prepare for the release asked for, or take the card that was made for it.',
+    summary: `The card carries ${other.product} ${other.version}, which is withdrawn, not the release asked for.`,
+    seen: `${other.product} ${other.version}, withdrawn on ${withdrawn.on}: ${withdrawn.why}`,
+    ...facts,
+    next: 'Put this card into no unit. Run prepare for the release asked for, which takes the withdrawn one off it.',
   });
 }
 
