@@ -110,6 +110,8 @@ function contextAt(
           : await (await context.office()).open(recordUrl, 'own');
       if (record !== undefined) closers.push(() => record?.close());
     }
+    // Before any work is done whose entry could not be written.
+    if (access === 'write' && record?.readOnly !== undefined) throw record.readOnly;
     return record;
   }
 

@@ -41,12 +41,31 @@ export const run: Run = async (context, [given = ''], options) => {
   const madeMs = context.clock.now();
   const report = reportContent(await factsOf(context, store, unit, madeMs));
   const path = out ?? newPlace(context, unit.serial, endings[form]);
-  if (out === undefined) {
-    context.workspace.make();
-    context.files.makeFolder(path.slice(0, path.lastIndexOf('/')));
-  }
-  context.files.writeNew(path, [await render(context, report, form, paper, madeMs)]);
+  const content = await render(context, report, form, paper, madeMs);
   const shown = form === 'text' && out === undefined ? [await onScreen(context, report), ''] : [];
+  try {
+    if (out === undefined) {
+      context.workspace.make();
+      context.files.makeFolder(path.slice(0, path.lastIndexOf('/')));
+    }
+    context.files.writeNew(path, [content]);
+  } catch (error) {
+    // What was asked for can be read all the same, where the screen has it.
+    if (shown.length === 0 || !(error instanceof Failure) || error.facts.exit !== 6) throw error;
+    const { code, summary, where } = error.facts;
+    const next = 'To keep it, name a file on another drive with --out.';
+    return {
+      exit: 6,
+      json: {
+        path: null,
+        format: form,
+        serial: unit.serial,
+        report,
+        notKept: { code, summary, where: where ?? path, next },
+      },
+      text: [...shown, `This report was not kept: ${printable(summary, 200)} ${next}`].join('\n'),
+    };
+  }
   return {
     exit: 0,
     json: { path: context.files.absolute(path), format: form, serial: unit.serial, report },

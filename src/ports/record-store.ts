@@ -3,6 +3,7 @@
 // state (the type parameter), are the record folder's. Everything is asynchronous, so that a server can stand
 // behind it as well as a file. Failures: exit 7 where the record cannot be used.
 
+import type { Failure } from '../words/failure.ts';
 import type { Finding } from '../words/finding.ts';
 import type { ProvedEntry, SealedEntry, StoredEntry } from './record-rules.ts';
 
@@ -128,6 +129,8 @@ export type Looked = (entries: number, ofThem: number) => void;
 export interface RecordStore<Unit> {
   /** Whose chain this computer appends to. */
   readonly laptop: string;
+  /** Opened to be read where nothing can be written: what a writer is told. */
+  readonly readOnly?: Failure | undefined;
   /** All of them or none, on the disk when it returns, the units they touch added up anew. */
   append(drafts: readonly EntryDraft[]): Promise<EntryAddress[]>;
   /**

@@ -7,7 +7,6 @@ import {
   fstatSync,
   fsyncSync,
   linkSync,
-  mkdirSync,
   mkdtempSync,
   openSync,
   readdirSync,
@@ -25,6 +24,7 @@ import type { FileEntry, FileFacts, Files, NewFile } from '../../ports/files.ts'
 import { Failure } from '../../words/failure.ts';
 import { formatBytes } from '../../words/size.ts';
 import { fileFailure } from './file-failure.ts';
+import { makeFolders } from './make-folders.ts';
 
 const chunkBytes = 1024 * 1024;
 const userOnlyFile = 0o600;
@@ -266,7 +266,7 @@ export const localFiles: Files = {
 
   makeFolder(path) {
     try {
-      const first = mkdirSync(path, { recursive: true, mode: userOnlyFolder });
+      const first = makeFolders(path, userOnlyFolder);
       if (first === undefined) return;
       // Each new folder is on the disk once the one above it is: from the deepest to the one that was there.
       const top = dirname(resolve(first));

@@ -1,12 +1,13 @@
 // The workspace as a folder on this computer: `--workspace`, else SLOTPROOF_WORKSPACE, else the user's data
 // folder as the operating system names it.
 
-import { chmodSync, mkdirSync, statSync } from 'node:fs';
+import { chmodSync, statSync } from 'node:fs';
 import { homedir } from 'node:os';
 import { join, resolve } from 'node:path';
 import type { Workspace } from '../../ports/workspace.ts';
 import { Failure } from '../../words/failure.ts';
 import { fileFailure } from '../files/file-failure.ts';
+import { makeFolders } from '../files/make-folders.ts';
 
 type Environment = Readonly<Record<string, string | undefined>>;
 
@@ -65,10 +66,10 @@ export function openWorkspace(root: string, say: (line: string) => void): Worksp
       if (made) return;
       const isNew = !exists();
       try {
-        mkdirSync(root, { recursive: true, mode: 0o700 });
+        makeFolders(root, 0o700);
         // An empty folder that the person made beforehand may be open to others; ours is not.
         if (isNew) chmodSync(root, 0o700);
-        for (const name of folders) mkdirSync(at(name), { recursive: true, mode: 0o700 });
+        for (const name of folders) makeFolders(at(name), 0o700);
       } catch (error) {
         throw fileFailure(error, root, 'write');
       }

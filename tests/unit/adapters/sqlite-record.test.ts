@@ -270,6 +270,18 @@ test.each([
   expect((failure as Failure).facts).toMatchObject({ code: expected, exit: 7, where: '/w/record.db' });
 });
 
+test('who only reads is not told that nothing was written; who writes is', () => {
+  for (const code of ['SQLITE_BUSY', 'SQLITE_FULL', 'SQLITE_IOERR_SHMSIZE', 'SQLITE_IOERR_LOCK']) {
+    const told = (access: 'read' | 'write') => {
+      const failure = sqliteFailure(Object.assign(new Error('x'), { code }), '/w/record.db', access);
+      const { summary, next } = (failure as Failure).facts;
+      return `${summary} ${next}`;
+    };
+    expect(told('read')).not.toMatch(/nothing was written/i);
+    expect(told('write')).toMatch(/nothing was written/i);
+  }
+});
+
 test('what is no trouble of the file stays a bug', () => {
   for (const error of [
     new TypeError('x'),

@@ -3,7 +3,7 @@
 // damaged, and what a newer version of the tool has written.
 
 import { type Stats, statSync } from 'node:fs';
-import Database from 'better-sqlite3';
+import type Database from 'better-sqlite3';
 import type { Clock } from '../../../ports/clock.ts';
 import type { Random } from '../../../ports/random.ts';
 import type { RecordRules } from '../../../ports/record-rules.ts';
@@ -13,6 +13,7 @@ import { newLaptopId } from './laptop-id.ts';
 import { makeSqliteRecord } from './make-sqlite-record.ts';
 import { migrate, setDurable } from './migrate.ts';
 import { applicationId } from './migrations.ts';
+import { openDatabase } from './open-database.ts';
 import { laptopOf, ownLaptop } from './own-chain.ts';
 import { notARecord, recordDamaged, sqliteFailure } from './sqlite-failure.ts';
 import { SqliteRecord } from './sqlite-record.ts';
@@ -31,7 +32,7 @@ export interface SqliteRecordPlace<Unit> {
   readonly say?: (line: string) => void;
 }
 
-const usualBusyMs = 10_000;
+export const usualBusyMs = 10_000;
 
 /** undefined where there is none yet and it is only to be read. */
 export function openSqliteRecord<Unit>(
@@ -44,15 +45,17 @@ export function openSqliteRecord<Unit>(
       if (access === 'read') return undefined;
       makeSqliteRecord(path, newLaptopId(place.random));
     }
-    const database = new Database(path, { fileMustExist: true, timeout: busyMs });
+    const ready = (opened: Database.Database) => prepareToUse(opened, path);
+    const { database, readOnly } = openDatabase({ path, busyMs, ready }, access);
     try {
-      const statements = prepareToUse(database, path);
+      const statements = new Statements(database);
       const record = new SqliteRecord(database, {
         path,
         laptop: laptopOf({ path, statements }),
         clock,
         rules,
         unitsThread: place.unitsThread,
+        readOnly,
         ownLaptop: () => ownLaptop(database, { path, random: place.random, statements, say: place.say }),
       });
       if (access === 'write') record.settle();
@@ -62,7 +65,7 @@ export function openSqliteRecord<Unit>(
       throw error;
     }
   } catch (error) {
-    throw sqliteFailure(error, path);
+    throw sqliteFailure(error, path, access);
   }
 }
 
@@ -101,11 +104,10 @@ function statOf(path: string): Stats | undefined {
 }
 
 /** Refuses what is not ours or newer, and brings it to today's version. */
-function prepareToUse(database: Database.Database, path: string): Statements {
+function prepareToUse(database: Database.Database, path: string): void {
   requireOurs(database, path);
   setDurable(database);
   migrate(database, path);
-  return new Statements(database);
 }
 
 export function requireOurs(database: Database.Database, path: string): void {

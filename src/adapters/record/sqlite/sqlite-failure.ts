@@ -5,10 +5,11 @@ import { Failure, type FailureFacts } from '../../../words/failure.ts';
 
 type Telling = Pick<FailureFacts, 'code' | 'summary' | 'next'>;
 
+const nothingWritten = ' Nothing was written.';
 const busy: Telling = {
   code: 'record-busy',
   summary: 'The record is in use by another program, and it did not become free.',
-  next: 'Close the other program, then run the same again; on a network drive, move the workspace to a drive of this computer. Nothing was written.',
+  next: `Close the other program, then run the same again; on a network drive, move the workspace to a drive of this computer.${nothingWritten}`,
 };
 const damaged: Telling = {
   code: 'record-damaged',
@@ -28,7 +29,7 @@ const full: Telling = {
 const notLocked: Telling = {
   code: 'record-not-locked',
   summary: 'This drive does not lock files as the record needs, as some network drives do not.',
-  next: 'Move the workspace to a drive of this computer. Nothing was written.',
+  next: `Move the workspace to a drive of this computer.${nothingWritten}`,
 };
 /** Before the plain code: what a failure of one kind of call means. */
 const extendedTellings: Readonly<Record<string, Telling>> = {
@@ -85,13 +86,23 @@ export function notARecord(where: string, seen: string): Failure {
   return new Failure({ ...tellings.SQLITE_NOTADB!, exit: 7, seen, where });
 }
 
+/** Who only reads is not told that nothing was written. */
+const readTellings = new Map<Telling, Partial<Telling>>([
+  [busy, { next: busy.next.replace(nothingWritten, '') }],
+  [notLocked, { next: notLocked.next.replace(nothingWritten, '') }],
+  [full, { summary: 'The drive is full: the record cannot be opened without some room on it.' }],
+  [readOnly, { summary: 'The record cannot be opened where nothing can be written.' }],
+]);
+
 /** A Failure for an error of SQLite; anything else passes through. */
-export function sqliteFailure(error: unknown, where: string): unknown {
+export function sqliteFailure(error: unknown, where: string, access: 'read' | 'write' = 'write'): unknown {
   const code = (error as { code?: unknown } | null)?.code;
   if (error instanceof Failure || typeof code !== 'string' || !code.startsWith('SQLITE_')) return error;
   // Extended codes begin with the plain one: SQLITE_IOERR_WRITE.
   const plain = code.split('_').slice(0, 2).join('_');
-  const telling = extendedTellings[code] ?? tellings[plain];
+  const written = extendedTellings[code] ?? tellings[plain];
+  const telling =
+    written === undefined || access === 'write' ? written : { ...written, ...readTellings.get(written) };
   // A table or column of ours that is not there: somebody changed the file.
   if (plain === 'SQLITE_ERROR' && /no such (table|column)|has no column/.test((error as Error).message)) {
     return recordDamaged(where, (error as Error).message, error);

@@ -25,7 +25,8 @@ import { flushFolder } from '../../files/local-files.ts';
 import { noPlace } from './chain-place.ts';
 import { fileFailure } from './file-failure.ts';
 import { migrate } from './migrate.ts';
-import { openSqliteRecord, type SqliteRecordPlace } from './open-sqlite-record.ts';
+import { openDatabase } from './open-database.ts';
+import { openSqliteRecord, requireOurs, type SqliteRecordPlace, usualBusyMs } from './open-sqlite-record.ts';
 import { requireBackUp } from './require-back-up.ts';
 import { salvageRecord } from './salvage-record.ts';
 import { recordMissing, sqliteFailure } from './sqlite-failure.ts';
@@ -49,7 +50,7 @@ async function backUp<Unit>(place: SqliteRecordPlace<Unit>, target: string): Pro
   const store = openSqliteRecord(place, 'read');
   if (store === undefined) throw recordMissing(place.path);
   store.close();
-  const database = new Database(place.path, { fileMustExist: true, timeout: place.busyMs ?? 10_000 });
+  const database = openToRead(place);
   try {
     return await makeWholeFile(target, async (unfinished) => {
       try {
@@ -72,6 +73,14 @@ async function backUp<Unit>(place: SqliteRecordPlace<Unit>, target: string): Pro
     });
   } finally {
     database.close();
+  }
+}
+
+function openToRead<Unit>({ path, busyMs = usualBusyMs }: SqliteRecordPlace<Unit>): Database.Database {
+  try {
+    return openDatabase({ path, busyMs, ready: (opened) => requireOurs(opened, path) }, 'read').database;
+  } catch (error) {
+    throw sqliteFailure(error, path, 'read');
   }
 }
 

@@ -24,6 +24,7 @@ import type {
   TakenIn,
   UnitFilter,
 } from '../../../ports/record-store.ts';
+import type { Failure } from '../../../words/failure.ts';
 import { formatLocalTime } from '../../../words/local-time.ts';
 import { notedEnd, noteEnd } from './chain-place.ts';
 import { checkSqliteRecord } from './check-sqlite-record.ts';
@@ -59,6 +60,8 @@ export interface SqliteRecordParts<Unit> {
   readonly rules: RecordRules<Unit>;
   /** The laptop id to append under, once it was looked whether this record is a copy; asked before the first write. */
   readonly ownLaptop?: () => string;
+  /** Why nothing can be written to it, where it is only to be read. */
+  readonly readOnly?: Failure | undefined;
   /** What a second thread runs that checks units (`check-units.ts`). */
   readonly unitsThread?: string | undefined;
 }
@@ -83,8 +86,13 @@ export class SqliteRecord<Unit> implements RecordStore<Unit> {
     return this.#laptop;
   }
 
+  get readOnly(): Failure | undefined {
+    return this.#parts.readOnly;
+  }
+
   /** Before anything is written: a copy of a record begins a chain of its own. */
   settle(): void {
+    if (this.readOnly !== undefined) throw this.readOnly;
     if (this.#isSettled) return;
     this.#laptop = this.#told(() => this.#parts.ownLaptop?.() ?? this.#laptop);
     this.#isSettled = true;
@@ -265,6 +273,7 @@ export class SqliteRecord<Unit> implements RecordStore<Unit> {
   }
 
   async rebuild(): Promise<{ units: number; differed: string[] }> {
+    if (this.readOnly !== undefined) throw this.readOnly;
     return this.#told(() => this.#database.transaction(() => this.#units.rebuild()).immediate());
   }
 
