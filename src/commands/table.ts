@@ -19,7 +19,9 @@ export const commandTable: readonly CommandSpec[] = [
   ...siteCommands,
   ...fleetCommands.slice(afterUnits),
   ...recordCommands,
-  ...procedureCommands.filter((spec) => spec.name.startsWith('manifests') || spec.name === 'completion'),
+  ...procedureCommands.filter(
+    (spec) => spec.name.startsWith('manifests') || ['doctor', 'completion'].includes(spec.name),
+  ),
 ];
 
 export const groupSummaries: Readonly<Record<string, string>> = {

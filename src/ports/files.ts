@@ -29,6 +29,8 @@ export interface Files {
   /** Absolute form of a path as the person gave it. */
   absolute(path: string): string;
   facts(path: string): FileFacts | undefined;
+  /** For this user, on the drive of this folder or of the next one above it that is there; undefined: not to be told. */
+  freeBytes(folder: string): number | undefined;
   /** Whole content; Failure `too-large` (exit 2) beyond `maxBytes`. */
   readBytes(path: string, maxBytes: number): Uint8Array;
   readText(path: string, maxBytes: number): string;

@@ -2,6 +2,7 @@
 // clock of our own. No terminal, so nothing is ever asked.
 
 import { main } from '../../src/cli.ts';
+import type { Clock } from '../../src/ports/clock.ts';
 import type { Host, OutputStream } from '../../src/ui/host.ts';
 import { testClock } from './test-clock.ts';
 
@@ -17,6 +18,7 @@ export interface CliOptions {
   readonly workspace?: string;
   readonly columns?: number;
   readonly env?: Readonly<Record<string, string>>;
+  readonly clock?: Clock;
   /** Ctrl-C, as soon as the command listens for it. */
   readonly interrupted?: boolean;
 }
@@ -43,7 +45,7 @@ export async function runCli(args: readonly string[], options: CliOptions = {}):
       ...(options.workspace === undefined ? {} : { SLOTPROOF_WORKSPACE: options.workspace }),
       ...options.env,
     },
-    clock: testClock,
+    clock: options.clock ?? testClock,
     onInterrupt(stop) {
       if (options.interrupted === true) stop();
       return () => {};

@@ -13,6 +13,7 @@ import {
   readSync,
   renameSync,
   rmSync,
+  statfsSync,
   statSync,
   unlinkSync,
   utimesSync,
@@ -228,6 +229,17 @@ function* chunksOf(path: string): Iterable<Uint8Array> {
   }
 }
 
+function freeBytes(folder: string): number | undefined {
+  for (let at = resolve(folder); ; at = dirname(at)) {
+    try {
+      const { bavail, bsize } = statfsSync(at);
+      return bavail * bsize;
+    } catch (error) {
+      if ((error as NodeJS.ErrnoException).code !== 'ENOENT' || at === dirname(at)) return undefined;
+    }
+  }
+}
+
 export const localFiles: Files = {
   absolute: (path) => resolve(path),
 
@@ -249,6 +261,7 @@ export const localFiles: Files = {
     }
   },
 
+  freeBytes,
   readBytes: readWhole,
   readText: (path, maxBytes) => new TextDecoder().decode(readWhole(path, maxBytes)),
   chunks: chunksOf,

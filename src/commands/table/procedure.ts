@@ -188,6 +188,20 @@ export const procedureCommands: readonly CommandSpec[] = [
     load: () => import('../manifests-distrust.ts'),
   },
   {
+    name: 'doctor',
+    summary: 'is this laptop ready for tonight?',
+    positionals: [],
+    options: [],
+    exits: [3],
+    examples: ['slotproof doctor'],
+    notes: [
+      'Looks at the workspace and its drive, the record, the clock, manifests and how',
+      'old their news is, downloads that units need, card readers, and PDF. A small',
+      'file is written to the workspace and taken away; nothing else is changed.',
+    ],
+    load: () => import('../doctor.ts'),
+  },
+  {
     name: 'completion',
     summary: 'a script by which your shell completes commands and options',
     positionals: [{ name: '<shell>', summary: 'bash, zsh or fish', offers: shells }],
