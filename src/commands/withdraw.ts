@@ -5,13 +5,16 @@
 import { type Routes, routesOn } from '../fleet/routes.ts';
 import { howUpdated, unreadUpdate } from '../fleet/unread-update.ts';
 import { releaseKey, requireRelease } from '../manifest/catalogue.ts';
+import { namesVersionOf, withdrawnAdvised } from '../manifest/outdated-advice.ts';
 import type { Release } from '../manifest/schema.ts';
 import { draftEntry } from '../record/entry.ts';
 import type { UnitRecord } from '../record/unit-record.ts';
 import type { Outcome } from '../record/unit-state.ts';
+import { renderFindings } from '../ui/finding-text.ts';
 import { counted } from '../words/counted.ts';
 import { exitCode } from '../words/exit-code.ts';
 import { Failure } from '../words/failure.ts';
+import type { Finding } from '../words/finding.ts';
 import { formatLocalDay, formatLocalTime } from '../words/local-time.ts';
 import { printable } from '../words/printable.ts';
 import { wrap } from '../words/wrap.ts';
@@ -39,7 +42,9 @@ export const run: Run = async (context, [given = ''], options) => {
     release,
     routesOn(catalogue, formatLocalDay(context.clock.now(), context.clock)),
   );
-  if (release.withdrawn !== undefined) return answer(context, release, cards, units, null);
+  const findings = outdatedAdvice(release, doThis, catalogue.releases);
+  const found = { cards, units, findings };
+  if (release.withdrawn !== undefined) return answer(context, release, found, null);
   const reason = why ?? (await context.terminal.text(`Why is ${key} withdrawn?`, '--why TEXT'));
   const { clock } = context;
   const typedBy = requireText(await context.requireTypedBy(), '--as', 80);
@@ -54,8 +59,32 @@ export const run: Run = async (context, [given = ''], options) => {
     body,
   );
   const [entry] = await (await context.record('write')).append([draft]);
-  return answer(context, release, cards, units, entry ?? null);
+  return answer(context, release, found, entry ?? null);
 };
+
+/** Where what is to be done about this release, or about one withdrawn before, sends units to a withdrawn one. */
+function outdatedAdvice(
+  release: Release,
+  doThis: string | undefined,
+  releases: readonly Release[],
+): Finding[] {
+  const told = (from: Release, to: Release, text: string): Finding => ({
+    code: 'advice-withdrawn',
+    severity: 'warn',
+    summary: `What is to be done about ${releaseKey(from)} names ${releaseKey(to)}, which is withdrawn as well.`,
+    seen: printable(text, 500),
+    where: releaseKey(from),
+    next: 'Ask the maker where these units go now, and tell everybody who carries cards.',
+  });
+  const before = releases.flatMap((other) => {
+    const text = other.withdrawn?.doThis;
+    const isOther = other.product === release.product && releaseKey(other) !== releaseKey(release);
+    return text !== undefined && isOther && namesVersionOf(text, release) ? [told(other, release, text)] : [];
+  });
+  const own = doThis ?? release.withdrawn?.doThis;
+  const to = withdrawnAdvised(release, own, releases).map((other) => told(release, other, own ?? ''));
+  return [...before, ...to];
+}
 
 function notOneRelease(given: string): Failure {
   return new Failure({
@@ -66,6 +95,12 @@ function notOneRelease(given: string): Failure {
     expected: 'PRODUCT@VERSION',
     next: 'Give the version as well.',
   });
+}
+
+interface Found {
+  readonly cards: readonly StandingCard[];
+  readonly units: readonly UnitWith[];
+  readonly findings: readonly Finding[];
 }
 
 interface UnitWith {
@@ -93,8 +128,7 @@ async function unitsWith(
 function answer(
   context: Context,
   release: Release,
-  cards: readonly StandingCard[],
-  units: readonly UnitWith[],
+  { cards, units, findings }: Found,
   entry: { readonly id: string } | null,
 ): Answer {
   const key = releaseKey(release);
@@ -115,6 +149,7 @@ function answer(
       mayHave,
       (outcome) => `, ${formatLocalDay(outcome.atMs, context.clock)}, ${howUpdated(outcome)}`,
     ),
+    ...(findings.length === 0 ? [] : ['', renderFindings(findings, context.terminal)]),
     '',
     ...(entry === null
       ? []
@@ -127,6 +162,7 @@ function answer(
       release: key,
       withdrawn: entry === null ? release.withdrawn : true,
       entry,
+      findings,
       cards: cards.map(({ card }) => ({
         card: card.card,
         preparedAt: formatLocalTime(card.prepared.atMs, context.clock),
@@ -145,6 +181,7 @@ function answer(
       })),
     },
     text: lines
+      .flatMap((line) => line.split('\n'))
       .map((line) => wrap(line, columns, '  ', /^\s*/.exec(line)?.[0] ?? ''))
       .join('\n')
       .replace(/^\n+/, ''),

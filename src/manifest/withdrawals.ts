@@ -4,6 +4,7 @@
 import type { Finding } from '../words/finding.ts';
 import { printable } from '../words/printable.ts';
 import { type Catalogue, releaseKey } from './catalogue.ts';
+import { adviceJudged } from './outdated-advice.ts';
 import type { Release } from './schema.ts';
 
 export type Withdrawal = NonNullable<Release['withdrawn']>;
@@ -33,10 +34,10 @@ export function withWithdrawals(
   withdrawals: ReadonlyMap<string, Withdrawal> | Unread,
 ): Catalogue {
   if (!('size' in withdrawals)) return { ...catalogue, withdrawalsUnread: withdrawals };
-  if (withdrawals.size === 0) return catalogue;
   const releases = catalogue.releases.map((release) => {
     const withdrawn = withdrawals.get(releaseKey(release));
     return release.withdrawn !== undefined || withdrawn === undefined ? release : { ...release, withdrawn };
   });
-  return { ...catalogue, releases };
+  const judged = adviceJudged(releases);
+  return { ...catalogue, releases: judged };
 }

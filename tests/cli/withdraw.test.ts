@@ -92,6 +92,13 @@ describe('a release that is stopped', () => {
       units: [{ serial: other, site: 'Alder Farm', version: '2.6.0', evidence: 'read' }],
     });
     entry = json.entry.id;
+    // The demonstration's 2.5.3 was withdrawn by its maker before, and its units were sent to 2.6.0.
+    expect(json.findings).toMatchObject([
+      { code: 'advice-withdrawn', severity: 'warn', where: 'hearth-90@2.5.3' },
+    ]);
+    const sent = (await run('units', 'show', serial, '--json')).json.unit;
+    expect(sent.version).toBe('2.5.3');
+    expect(sent.why).toContain('But 2.6.0 is withdrawn as well: ask the service lead where to go.');
     expect(await asked()).toEqual(after);
     const check = await run('check', card, '--for', key, '--json');
     expect(check.json.findings.at(-1)).toMatchObject({ code: 'withdrawn', next: 'Call the helpline' });
