@@ -34,6 +34,18 @@ test('a record that is there already, and whose log is written back in the middl
   if (!isOne) expect(entries).toBeGreaterThan(200);
 });
 
+test('one transaction, much of which is on the disk before it is ended: all of it or nothing', async () => {
+  const { lost, played, entries, spilledBytes } = await play({
+    ...{ pairs: 4000, pairsBefore: 20, inOne: true },
+    ...{ cutEvery: 2003, byChance: 24 },
+  });
+  expect(lost).toEqual([]);
+  expect(spilledBytes).toBeGreaterThan(1_000_000);
+  if (isOne) return;
+  expect(played).toBeGreaterThan(40);
+  expect(entries).toBe(8040);
+}, 600_000);
+
 test('a disk whose flushes do nothing loses what was said, and that is seen', async () => {
   const { lost } = await play({
     ...{ pairs: 3, pairsBefore: 2, cutEvery: 1000, byChance: 100, flushesLie: true },

@@ -1,6 +1,7 @@
 // The power fails in the middle of the writer's n-th step: its last write is on the disk in part, what was not flushed is
 // there or not, in any order. Each time the record is opened and checked twice: what the writer had said was written is
-// there to the hash, the rest whole or absent; and the next writer goes on.
+// there to the hash, the rest whole or absent; and the next writer goes on. The same of one transaction that is larger than
+// what SQLite holds in memory, so that much of it is on the disk before it is ended.
 
 import { mkdtempSync, readdirSync, readFileSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
@@ -26,6 +27,8 @@ export interface TornLoop {
   readonly cutEvery: number;
   /** So many cases of unflushed sectors by chance. */
   readonly byChance: number;
+  /** All pairs in one transaction; then the steps around each flush are cut as well. */
+  readonly inOne?: boolean;
   /** A disk whose flushes do nothing: what was said is lost, and that must be seen. */
   readonly flushesLie?: boolean;
 }
@@ -53,22 +56,27 @@ export async function tearEachStep(loop: TornLoop) {
         lost.push(`${id}: ${error instanceof Error ? error.message : error}\nRun it again: ${again}`);
       }
     }
-    return { played: cases.length, lost, steps: run.steps.length, entries, writtenBack: isWrittenBack(run) };
+    return { played: cases.length, lost, steps: run.steps.length, entries, ...whatWasWritten(run) };
   } finally {
     rmSync(scratch, { recursive: true, force: true });
   }
 }
 
-async function recorded({ pairs, pairsBefore }: TornLoop, scratch: string): Promise<RecordedRun> {
+async function recorded(
+  { pairs, pairsBefore, inOne = false }: TornLoop,
+  scratch: string,
+): Promise<RecordedRun> {
   const writer = await bundleForNode('record-writer', scratch);
   const place = sqlitePlace();
   const { folder, path } = place;
   try {
-    const write = (count: number, before: ReadonlyMap<string, Uint8Array>) =>
-      recordWrites(writer, { path, pairs: count, name: `w${before.size}` }, { folder, scratch, before });
+    const write = (count: number, before: ReadonlyMap<string, Uint8Array>, together = false) => {
+      const writing = { path, pairs: count, name: `w${before.size}`, inOne: together };
+      return recordWrites(writer, writing, { folder, scratch, before });
+    };
     if (pairsBefore === 'older') makeOlder(path);
     else if (pairsBefore > 0) write(pairsBefore, new Map());
-    const run = write(pairs, filesIn(folder));
+    const run = write(pairs, filesIn(folder), inOne);
     // Played to its end it is what the writer left, to the byte: nothing was missed that changes a file.
     const played = diskAfter(run, { mode: 'cut', step: run.steps.length, bytes: 0 });
     const left = filesIn(folder);
@@ -94,16 +102,32 @@ function makeOlder(path: string): void {
 const filesIn = (folder: string) =>
   new Map(readdirSync(folder).map((name) => [name, readFileSync(join(folder, name))]));
 
-/** Whether the log was written into the record's own file while more was still to come. */
-function isWrittenBack({ steps, numbers }: RecordedRun): boolean {
+/**
+ * `writtenBack`: the log was written into the record's own file while more was still to come. `spilledBytes`: so much of a
+ * transaction was written to the log before its last entry was handed over.
+ */
+function whatWasWritten({ steps, numbers }: RecordedRun) {
   const record = numbers.get('record.db');
   const first = steps.findIndex((step) => step.kind === 'write' && step.file === record);
-  return first >= 0 && steps.slice(first).some(({ kind }) => kind === 'said');
+  const handedOver = steps.findIndex((step) => step.kind === 'said' && step.lines === '\n');
+  const sizes = steps.slice(0, Math.max(0, handedOver)).map((step) => lengthOf(step));
+  return {
+    writtenBack: first >= 0 && steps.slice(first).some(({ kind }) => kind === 'said'),
+    spilledBytes: sizes.reduce((sum, bytes) => sum + bytes, 0),
+  };
 }
 
-function casesOf({ steps }: RecordedRun, { cutEvery, byChance }: TornLoop, seed: number): Case[] {
+const lengthOf = (step: Step) => (step.kind === 'write' ? step.bytes.length : 0);
+
+function casesOf({ steps }: RecordedRun, { cutEvery, byChance, inOne }: TornLoop, seed: number): Case[] {
   const cases: Case[] = [];
-  for (let step = seed % cutEvery; step <= steps.length; step += cutEvery) {
+  const chosen = new Set<number>();
+  for (let step = seed % cutEvery; step <= steps.length; step += cutEvery) chosen.add(step);
+  if (inOne === true) {
+    for (const [at, { kind }] of steps.entries())
+      if (kind === 'flush') for (const step of [at - 1, at, at + 1]) chosen.add(step);
+  }
+  for (const step of chosen) {
     for (const bytes of cutsOf(steps[step]))
       cases.push({ id: `cut:${step}:${bytes}`, crash: { mode: 'cut', step, bytes } });
   }
@@ -132,7 +156,8 @@ function cutsOf(step: Step | undefined): number[] {
   return [...new Set(cuts.map(Math.floor))].filter((bytes) => bytes >= 0 && bytes < length);
 }
 
-async function checkAfter(run: RecordedRun, crash: Crash, { flushesLie }: TornLoop): Promise<number> {
+async function checkAfter(run: RecordedRun, crash: Crash, loop: TornLoop): Promise<number> {
+  const { flushesLie, inOne, pairs, pairsBefore } = loop;
   const place = sqlitePlace();
   try {
     layOut(diskAfter(run, crash, flushesLie), place.folder);
@@ -147,6 +172,10 @@ async function checkAfter(run: RecordedRun, crash: Crash, { flushesLie }: TornLo
       }
       const check = await store.check();
       expect(check.findings).toEqual([]);
+      if (inOne === true) {
+        const before = 2 * Number(pairsBefore);
+        expect([before, before + 2 * pairs], 'all of it or nothing').toContain(check.entries);
+      }
       expect(check.entries % 2, 'half of a pair').toBe(0);
       for (const [id, hash] of said) expect((await store.entry(id))?.hash, id).toBe(hash);
       if (entries !== undefined) expect(check.entries, look).toBe(entries);
@@ -168,6 +197,6 @@ async function checkAfter(run: RecordedRun, crash: Crash, { flushesLie }: TornLo
 function saidBefore({ steps }: RecordedRun, step: number): [id: string, hash: string][] {
   return steps
     .slice(0, step)
-    .flatMap((one) => (one.kind === 'said' ? one.lines.trim().split('\n') : []))
+    .flatMap((one) => (one.kind === 'said' ? one.lines.split('\n').filter((line) => line !== '') : []))
     .map((line) => line.split(' ') as [string, string]);
 }

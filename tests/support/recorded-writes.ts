@@ -28,15 +28,24 @@ const calls =
 /** By which a file could be changed as well: the steps would not be all of it. */
 const unknownCalls = 'open,creat,pwritev,writev,pwritev2,truncate,fallocate,copy_file_range,sendfile';
 
-/** Runs `node WRITER PATH PAIRS NAME`; `folder` is where PATH lies, `scratch` another one for the trace. */
+export interface Writing {
+  readonly path: string;
+  readonly pairs: number;
+  readonly name: string;
+  /** All of them in one transaction. */
+  readonly inOne?: boolean;
+}
+
+/** Runs `node WRITER PATH PAIRS NAME [in-one]`; `folder` is where PATH lies, `scratch` another one for the trace. */
 export function recordWrites(
   writer: string,
-  { path, pairs, name }: { readonly path: string; readonly pairs: number; readonly name: string },
+  { path, pairs, name, inOne = false }: Writing,
   { folder, scratch, before }: { folder: string; scratch: string; before: ReadonlyMap<string, Uint8Array> },
 ): RecordedRun {
   const trace = join(scratch, 'trace');
   const options = ['-f', '-qq', '-xx', '-s', '10000000', '-e', `trace=${calls},${unknownCalls}`, '-o', trace];
   const command = [...options, process.execPath, writer, path, String(pairs), name];
+  if (inOne) command.push('in-one');
   const { status, stderr } = spawnSync('strace', command, { encoding: 'utf8' });
   if (status !== 0) throw new Error(`the writer failed: ${stderr}`);
   const numbers = new Map([...before.keys()].map((known, at) => [known, at + 1]));
