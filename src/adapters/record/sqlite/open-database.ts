@@ -3,8 +3,8 @@
 // it lies, read into memory. Never so where entries may be missing then: a log that was not yet written into the file is
 // told, not passed over. What was opened so is never written to.
 
-import { accessSync, constants, readFileSync, type Stats, statSync } from 'node:fs';
-import { dirname } from 'node:path';
+import { closeSync, openSync, readFileSync, type Stats, statSync, unlinkSync } from 'node:fs';
+import { dirname, join } from 'node:path';
 import Database from 'better-sqlite3';
 import { Failure } from '../../../words/failure.ts';
 import { formatBytes } from '../../../words/size.ts';
@@ -65,12 +65,15 @@ function isOfRights(error: unknown): boolean {
   return /^SQLITE_(CANTOPEN|READONLY|PERM|FULL|IOERR_SHM)/.test(code);
 }
 
+/** Tried, not asked: Windows answers for the folder's attribute alone, whatever the drive's switch says. */
 function isWritable(folder: string): boolean {
+  const trial = join(folder, `.record-trial.${process.pid}`);
   try {
-    accessSync(folder, constants.W_OK);
+    closeSync(openSync(trial, 'wx', 0o600));
+    unlinkSync(trial);
     return true;
-  } catch {
-    return false;
+  } catch (error) {
+    return !['EROFS', 'EACCES', 'EPERM'].includes(String((error as NodeJS.ErrnoException).code));
   }
 }
 
