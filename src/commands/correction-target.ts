@@ -16,6 +16,8 @@ export interface CorrectionTarget {
   readonly entry: Entry;
   /** As it counts now. */
   readonly stands: Entry;
+  /** It was made void already. */
+  readonly isVoid: boolean;
   /** Entries of the unit that only say the same again, collected a second time or on another laptop. */
   readonly repeats: readonly Entry[];
 }
@@ -43,9 +45,11 @@ export async function requireTarget(
   }
   requireCorrectable(entry);
   const all = await entriesAround(store, entry);
+  const stands = corrected(entry, correctionsIn(all));
   return {
     entry,
-    stands: corrected(entry, correctionsIn(all)) ?? entry,
+    stands: stands ?? entry,
+    isVoid: stands === undefined,
     repeats: repeatsOf(entry, all),
   };
 }

@@ -32,6 +32,7 @@ export async function logCorrection(
   const [typedSerial, typedOutcome] = serialAndOutcome(positionals);
   requireFitting(typedOutcome, options);
   const target = await requireTarget(context, String(options.corrects));
+  if (options.void === true && target.isVoid) throw voidAlready(target.entry);
   const serial = typeof target.entry.body.serial === 'string' ? target.entry.body.serial : undefined;
   await requireSameUnit(context, typedSerial, serial);
   const why =
@@ -112,6 +113,16 @@ export async function logCorrection(
         : [`Status of ${printable(unit.serial)}: ${statusText(standing)}.`]),
     ].join('\n'),
   };
+}
+
+function voidAlready({ id }: Entry): Failure {
+  return new Failure({
+    code: 'void-already',
+    exit: 2,
+    summary: 'This entry is void already: it does not count.',
+    where: printable(id),
+    next: 'Nothing has to be done. To have it count again, say it anew: --corrects ID with what is right.',
+  });
 }
 
 /** The entry says which unit it is: its serial may be left out. */

@@ -128,7 +128,7 @@ export async function requireOutcome(context: Context, text: string | undefined)
     exit: 2,
     summary: 'There is no such outcome.',
     seen: printable(text, 40),
-    expected: outcomeKinds.join(', '),
+    expected: `${outcomeKinds.join(', ')}; or note, which is no outcome`,
     next: 'Give one of these after the serial.',
   });
 }

@@ -74,6 +74,17 @@ export function planOutcome(claim: OutcomeClaim, unit: UnitState, routes: Routes
       `Taken as left running; it was left ${unit.left} before. If it does not run, log it again with --left.`,
     );
   }
+  if (
+    product !== undefined &&
+    outcome === 'updated' &&
+    versionRead !== undefined &&
+    claim.lights !== undefined &&
+    contradictsUpdate(product, claim.lights)
+  ) {
+    notices.push(
+      `${printable(claim.lights)} speaks against an update; the version read counts. If the lights were wrongly noted, correct this entry.`,
+    );
+  }
   if (evidence === 'reported' && outcome === 'updated') {
     notices.push('Neither a version nor lights were given: it counts as reported, not as seen.');
   }

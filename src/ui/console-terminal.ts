@@ -7,6 +7,7 @@ import { printable } from '../words/printable.ts';
 import { fitWidth } from './fit-width.ts';
 import { liveLines } from './live-lines.ts';
 import { noProgress, startProgress } from './progress-line.ts';
+import { questionLine } from './question-line.ts';
 
 export interface ConsoleFacts {
   /** Asked for only when it matters: a stream costs time to open. */
@@ -79,7 +80,7 @@ export function consoleTerminal(facts: ConsoleFacts): Terminal {
           {
             type: 'select',
             name: 'answer',
-            message: `${question} (Ctrl-C leaves)`,
+            message: questionLine(question, facts.columns),
             choices: choices.map((choice, index) => ({ name: printable(choice.label), value: index })),
           },
         ]),
@@ -96,7 +97,7 @@ export function consoleTerminal(facts: ConsoleFacts): Terminal {
           {
             type: 'input',
             name: 'answer',
-            message: `${question} (Ctrl-C leaves)`,
+            message: questionLine(question, facts.columns),
             ...(suggestion === undefined ? {} : { default: suggestion }),
             validate: (value: string) => value.trim() !== '' || 'An answer is needed; Ctrl-C leaves.',
           },
@@ -123,7 +124,7 @@ export function consoleTerminal(facts: ConsoleFacts): Terminal {
       const inquirer = await prompts(question, option);
       const { answer } = await asked(
         inquirer.createPromptModule({ output })<{ answer: boolean }>([
-          { type: 'confirm', name: 'answer', message: `${question} (Ctrl-C leaves)`, default: false },
+          { type: 'confirm', name: 'answer', message: questionLine(question, facts.columns), default: false },
         ]),
       );
       return answer;

@@ -88,6 +88,19 @@ test('of several corrections the newest counts; whoever names a correction means
   expect(shown.stdout).toContain(`${first}; outdone by ${second.json.entry.id}]`);
 });
 
+test('void twice: nothing is written the second time', async () => {
+  const id = await logged(one, 'failed', '--cause', 'card');
+  const count = async () => (await cli('units', 'show', one)).json.entries.length;
+  expect((await log('--corrects', id, '--void', '--why', 'x')).exit).toBe(0);
+  const before = await count();
+  const again = await log('--corrects', id, '--void', '--why', 'x');
+  expect([again.exit, again.json.error.code]).toEqual([2, 'void-already']);
+  expect(await count()).toBe(before);
+  // Said anew it counts again, and can be made void again.
+  expect((await log('--corrects', id, '--left', 'off', '--why', 'it was')).exit).toBe(0);
+  expect((await log('--corrects', id, '--void', '--why', 'x')).exit).toBe(0);
+});
+
 test('any other entry can be made void: a unit that was mistyped is no longer registered', async () => {
   await cli('units', 'add', pumpSerial(3), '--site', 'Birch', '--as', 'R. Quill');
   const { json } = await cli('units', 'show', pumpSerial(3));

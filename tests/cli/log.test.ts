@@ -242,6 +242,10 @@ describe('what is refused, with nothing written', () => {
     expect(logged()).toEqual([]);
   });
 
+  test('an outcome that is none: note is named as well', async () => {
+    expect((await log(one, 'done')).json.error.expected).toContain('note');
+  });
+
   test('an empty photo', async () => {
     expect(await log(one, 'failed', '--photo', workspace.file('empty.jpg', ''))).toMatchObject({
       exit: 2,
@@ -298,4 +302,25 @@ test('a record that cannot be used is told with exit 7, and left alone', async (
     });
   }
   expect(readFileSync(workspace.record, 'utf8')).toBe(bytes);
+});
+
+test('a photo that is no picture is kept, and said; a picture is not', async () => {
+  const told = async (name: string, content: string | Buffer) => {
+    const photo = workspace.file(name, content as string);
+    const { exit, stderr } = await log(one, 'failed', '--photo', photo);
+    expect(exit).toBe(0);
+    return stderr;
+  };
+  expect(await told('notes.jpg', 'no picture at all')).toContain('does not begin like a picture');
+  expect(await told('plate.png', Buffer.from('89504e470d0a1a0a0000', 'hex'))).not.toContain('picture');
+});
+
+test('lights that speak against an update: refused alone; beside a version that was read they are told', async () => {
+  const alone = await log(one, 'updated', '--lights', 'writing');
+  expect([alone.exit, alone.json.error.code]).toEqual([2, 'lights-contradict']);
+  const { json } = await log(one, 'updated', '--lights', 'writing', '--version-read', '4.2.0');
+  expect(json).toMatchObject({ outcome: 'updated', evidence: 'read', status: 'current' });
+  expect(json.notices.join()).toContain('writing speaks against an update; the version read counts');
+  const agreeing = await log(one, 'updated', '--lights', 'taken', '--version-read', '4.2.0');
+  expect(agreeing.json.notices.join()).not.toContain('speaks against');
 });
