@@ -9,6 +9,7 @@ import { Failure } from '../words/failure.ts';
 import type { Finding } from '../words/finding.ts';
 import { printable } from '../words/printable.ts';
 import type { Context } from './context.ts';
+import { stopPoint } from './stop-point.ts';
 
 export interface EvidenceCheck {
   /** Files whose bytes agree with the digest that an entry names. */
@@ -18,13 +19,17 @@ export interface EvidenceCheck {
 
 const maxFindings = 200;
 const digestForm = /^[0-9a-f]{64}$/;
+/** What is said of a check that was stopped. */
+export const notToItsEnd = 'the record was not checked to its end';
+
 /** Kinds whose bodies name files. */
 const kinds = ['outcome', 'note', 'correction'] as const;
 
 export async function checkEvidence(
-  { files, workspace }: Pick<Context, 'files' | 'workspace'>,
+  context: Pick<Context, 'files' | 'workspace' | 'stop'>,
   store: RecordStore<UnitRecord>,
 ): Promise<EvidenceCheck> {
+  const { files, workspace } = context;
   const findings: Finding[] = [];
   const add = (finding: Finding) => {
     if (findings.length < maxFindings) findings.push(finding);
@@ -46,6 +51,7 @@ export async function checkEvidence(
       if (extra <= 20) add(extraFile(where));
       continue;
     }
+    await stopPoint(context, notToItsEnd);
     const seen = digestOf(files.chunks(`${workspace.evidence}/${name}`));
     here.add(digest);
     if (seen === digest) sound += 1;

@@ -8,13 +8,15 @@ import { hasStop } from '../words/finding.ts';
 import { formatSize } from '../words/size.ts';
 import type { Answer } from './command.ts';
 import type { Context } from './context.ts';
+import { stopPoint } from './stop-point.ts';
 
 const besides = ['evidence', 'kept', 'sheets', 'manifests'] as const;
 
 export async function run(context: Context, [given]: readonly (string | undefined)[]): Promise<Answer> {
   const { files, workspace } = context;
   const path = files.absolute(given ?? '');
-  const { bytes, check } = await (await context.recordFile()).backUp(path);
+  const pause = () => stopPoint(context, 'no back-up was made');
+  const { bytes, check } = await (await context.recordFile()).backUp(path, pause);
   const { entries, units, marks, findings } = check;
   const isDamaged = hasStop(findings);
   const notIn = besides.map((name) => ({

@@ -9,9 +9,10 @@ import type { UnitRecord } from '../record/unit-record.ts';
 import { renderFindings } from '../ui/finding-text.ts';
 import { counted } from '../words/counted.ts';
 import { hasStop } from '../words/finding.ts';
-import { checkEvidence, type EvidenceCheck } from './check-evidence.ts';
+import { checkEvidence, type EvidenceCheck, notToItsEnd } from './check-evidence.ts';
 import type { Answer, OptionValues } from './command.ts';
 import type { Context } from './context.ts';
+import { stopPoint } from './stop-point.ts';
 import { requireNoSlip, typedMarks } from './typed-marks.ts';
 
 export async function run(
@@ -51,10 +52,10 @@ export async function run(
   };
 }
 
-async function checked({ terminal }: Context, store: RecordStore<UnitRecord>, known: readonly Mark[]) {
-  const progress = terminal.progress('checking', 'steps');
+async function checked(context: Context, store: RecordStore<UnitRecord>, known: readonly Mark[]) {
+  const progress = context.terminal.progress('checking', 'steps');
   try {
-    return await store.check(known, progress.at);
+    return await store.check(known, progress.at, () => stopPoint(context, notToItsEnd));
   } finally {
     progress.end();
   }

@@ -5,6 +5,7 @@ import { Failure } from '../words/failure.ts';
 import { printable } from '../words/printable.ts';
 import type { Answer } from './command.ts';
 import type { Context } from './context.ts';
+import { stopPoint } from './stop-point.ts';
 
 const maxShown = 20;
 
@@ -18,7 +19,9 @@ export async function run(context: Context): Promise<Answer> {
       next: 'Check --workspace.',
     });
   }
-  const { units, differed } = await (await context.record('write')).rebuild();
+  const { units, differed } = await (await context.record('write')).rebuild(() =>
+    stopPoint(context, 'nothing was changed'),
+  );
   const shown = differed.slice(0, maxShown).map((serial) => printable(serial));
   const more = differed.length > maxShown ? ` and ${differed.length - maxShown} more` : '';
   return {

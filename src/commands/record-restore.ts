@@ -5,6 +5,7 @@ import { renderFindings } from '../ui/finding-text.ts';
 import { counted } from '../words/counted.ts';
 import type { Answer, OptionValues } from './command.ts';
 import type { Context } from './context.ts';
+import { stopPoint } from './stop-point.ts';
 
 export async function run(
   context: Context,
@@ -13,7 +14,9 @@ export async function run(
 ): Promise<Answer> {
   const source = context.files.absolute(given ?? '');
   context.workspace.make();
-  const done = await (await context.recordFile()).restore(source, { setAside: options.setAside === true });
+  const pause = () => stopPoint(context, 'nothing was restored, nothing moved');
+  const recordFile = await context.recordFile();
+  const done = await recordFile.restore(source, { setAside: options.setAside === true }, pause);
   if (!('check' in done)) {
     const { entries, units, marks, findings } = done;
     return {

@@ -9,6 +9,7 @@ import { type Finding, hasStop } from '../words/finding.ts';
 import { printable } from '../words/printable.ts';
 import type { Answer, OptionValues } from './command.ts';
 import type { Context } from './context.ts';
+import { stopPoint } from './stop-point.ts';
 
 const maxShown = 40;
 
@@ -23,7 +24,9 @@ export async function run(
     files.absolute(name),
   );
   for (const file of further) if (files.facts(file) === undefined) files.readBytes(file, 1);
-  const { chains, loosePath, useless, check } = await (await context.recordFile()).salvage(path, further);
+  const pause = () => stopPoint(context, 'nothing was written');
+  const recordFile = await context.recordFile();
+  const { chains, loosePath, useless, check } = await recordFile.salvage(path, further, pause);
   const isWhole = chains.every(({ missing, loose }) => missing.length === 0 && loose === 0);
   const isNeeded = !isWhole || (await entriesOfIntact(context)) !== check.entries;
   const findings = [...check.findings, ...useless.map(holdsNothing)];

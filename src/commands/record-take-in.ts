@@ -20,6 +20,7 @@ import type { Context } from './context.ts';
 import { PacketFile } from './packet/packet-file.ts';
 import { ManifestIntake, type ManifestsTaken } from './packet/packet-manifests.ts';
 import { checkDoubtful, packetJudge } from './packet/packet-signatures.ts';
+import { stopPoint } from './stop-point.ts';
 
 type Store = RecordStore<UnitRecord>;
 
@@ -55,7 +56,8 @@ async function takeIn(context: Context, path: string, packet: PacketFile): Promi
     return answer(context, { ...told, checked: packet.checked() });
   }
   const store = await context.record('write');
-  const taken = await store.takeIn(packet.entries('taking in'));
+  const pause = () => stopPoint(context, 'nothing was taken in');
+  const taken = await store.takeIn(packet.entries('taking in'), pause);
   const checked = packet.checked();
   const intake = new ManifestIntake(context, await packetJudge(context));
   for (const manifest of packet.manifests()) intake.take(manifest);

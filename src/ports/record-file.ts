@@ -1,7 +1,8 @@
 // The record's file as a whole: copied while others write, put back, and saved from when it is damaged. What is
-// written here is whole or not there, readable by its user alone, and never takes another file's place.
+// written here is whole or not there, readable by its user alone, and never takes another file's place. Where a pause throws,
+// nothing was written and nothing moved.
 
-import type { Mark, RecordCheck } from './record-store.ts';
+import type { Mark, Pause, RecordCheck } from './record-store.ts';
 
 export interface BackedUp {
   readonly bytes: number;
@@ -39,9 +40,13 @@ export interface Salvaged {
 
 export interface RecordFile {
   /** Failure `file-exists` (exit 2), `disk-full` (exit 6); exit 7 where the record cannot be read. */
-  backUp(target: string): Promise<BackedUp>;
+  backUp(target: string, pause?: Pause): Promise<BackedUp>;
   /** Failure `not-a-backup` (exit 2). A check alone: the back-up is damaged, and nothing was restored. Failure `record-there` where one is and may not be moved. */
-  restore(source: string, options: { readonly setAside: boolean }): Promise<Restored | RecordCheck>;
+  restore(
+    source: string,
+    options: { readonly setAside: boolean },
+    pause?: Pause,
+  ): Promise<Restored | RecordCheck>;
   /** Reads the record (if any) and the further files, changes nothing of them. */
-  salvage(target: string, further: readonly string[]): Promise<Salvaged>;
+  salvage(target: string, further: readonly string[], pause?: Pause): Promise<Salvaged>;
 }

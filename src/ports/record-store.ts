@@ -126,6 +126,9 @@ export interface TakenIn {
 /** How far a look at all entries is. */
 export type Looked = (entries: number, ofThem: number) => void;
 
+/** Asked between pieces of long work in a file: where it throws, the work ends and nothing of it is stored. A server asks nothing. */
+export type Pause = () => Promise<void>;
+
 export interface RecordStore<Unit> {
   /** Whose chain this computer appends to. */
   readonly laptop: string;
@@ -161,13 +164,16 @@ export interface RecordStore<Unit> {
    * batches, each whole: after a break the same can be handed in again. A `ProvedEntry` is believed by a file, so it
    * must come from `RecordRules.receive` or the like of it.
    */
-  takeIn(entries: Iterable<SealedEntry | ProvedEntry> | AsyncIterable<SealedEntry>): Promise<TakenIn>;
+  takeIn(
+    entries: Iterable<SealedEntry | ProvedEntry> | AsyncIterable<SealedEntry>,
+    pause?: Pause,
+  ): Promise<TakenIn>;
   /** Sorted by laptop. */
   marks(): Promise<Mark[]>;
   counts(): Promise<RecordCounts>;
   /** Reads everything, changes nothing. `marks`: known from elsewhere (sheets, packets). */
-  check(marks?: readonly Mark[], looked?: Looked): Promise<RecordCheck>;
+  check(marks?: readonly Mark[], looked?: Looked, pause?: Pause): Promise<RecordCheck>;
   /** Adds every unit up anew from the entries alone; the serials whose stored state was another. */
-  rebuild(): Promise<{ readonly units: number; readonly differed: readonly string[] }>;
+  rebuild(pause?: Pause): Promise<{ readonly units: number; readonly differed: readonly string[] }>;
   close(): void;
 }

@@ -48,6 +48,32 @@ test('a packet: none was written', async () => {
   }
 });
 
+test.each([
+  ['check', [], 'the record was not checked to its end'],
+  ['rebuild', [], 'nothing was changed'],
+  ['take-in', ['a.packet'], 'nothing was taken in'],
+  ['backup', ['new.db'], 'no back-up was made'],
+  ['salvage', ['new.db'], 'nothing was written'],
+  ['restore', ['old.db', '--set-aside'], 'nothing was restored, nothing moved'],
+])('record %s: said, and nothing is left of it', async (name, names, told) => {
+  writeTable(3);
+  await cli(['units', 'import', table()]);
+  await cli(['record', 'pack', join(workspace.path, 'a.packet')]);
+  await cli(['record', 'backup', join(workspace.path, 'old.db')]);
+  const args = [
+    'record',
+    name,
+    ...names.map((file) => (/^-/.test(file) ? file : join(workspace.path, file))),
+  ];
+  const before = readdirSync(workspace.path);
+  const { exit, json } = await cli(args, true);
+  expect([exit, json.error.code, json.error.summary]).toEqual([130, 'stopped', `Stopped: ${told}.`]);
+  expect(readdirSync(workspace.path)).toEqual(before);
+  expect((await runCli(['record', name, '--help'])).stdout).toContain('130');
+  expect((await cli(args)).exit).toBe(0);
+  expect((await cli(['record', 'check'])).json).toMatchObject({ verdict: 'intact', entries: 6 });
+});
+
 test('a process in the midst of writing', async () => {
   writeTable(60_000);
   const child = spawn(process.execPath, [bin, 'units', 'import', table(), '--as', 'R. Quill', '--json'], {

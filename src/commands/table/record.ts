@@ -16,7 +16,7 @@ export const recordCommands: readonly CommandSpec[] = [
       },
       recordOption,
     ],
-    exits: [3, 7],
+    exits: [3, 7, 130],
     examples: [
       'slotproof record check',
       'slotproof record check --mark "k7mq4rt2-17 3f9a1 22c04 9be17 a0d52"',
@@ -47,7 +47,7 @@ export const recordCommands: readonly CommandSpec[] = [
     summary: "add another laptop's entries and manifests from its packet",
     positionals: [{ name: '<file>', summary: 'what record pack wrote' }],
     options: [],
-    exits: [3, 6, 7],
+    exits: [3, 6, 7, 130],
     examples: ['slotproof record take-in monday.packet'],
     notes: [
       'Nothing is taken from a packet with one wrong byte. Of two manifests that',
@@ -96,7 +96,7 @@ export const recordCommands: readonly CommandSpec[] = [
     summary: 'add every unit up anew from the entries alone',
     positionals: [],
     options: [recordOption],
-    exits: [7],
+    exits: [7, 130],
     examples: ['slotproof record rebuild'],
     load: () => import('../record-rebuild.ts'),
   },
@@ -105,7 +105,7 @@ export const recordCommands: readonly CommandSpec[] = [
     summary: 'a checked copy of the record in one file, while others go on working',
     positionals: [{ name: '<file>', summary: 'where to; nothing is replaced' }],
     options: [],
-    exits: [3, 6, 7],
+    exits: [3, 6, 7, 130],
     examples: ['slotproof record backup /media/stick/monday.db'],
     notes: [
       'It holds every entry. Photos and result files (evidence/), kept files (kept/),',
@@ -123,7 +123,7 @@ export const recordCommands: readonly CommandSpec[] = [
         summary: 'move the record that is there to record-before-1/, and keep it',
       },
     ],
-    exits: [3, 6, 7],
+    exits: [3, 6, 7, 130],
     examples: ['slotproof record restore /media/stick/monday.db --set-aside'],
     notes: [
       'What was written since the back-up comes from the damaged record (record',
@@ -142,7 +142,7 @@ export const recordCommands: readonly CommandSpec[] = [
         repeats: true,
       },
     ],
-    exits: [4, 6, 7],
+    exits: [4, 6, 7, 130],
     examples: ['slotproof record salvage saved.db --with /media/stick/monday.db'],
     notes: [
       'The damaged record is only read. An entry is saved where its hash proves it and',

@@ -4,7 +4,7 @@ import type { Finding } from '../../../words/finding.ts';
 import { printable } from '../../../words/printable.ts';
 
 /** Beyond these a person needs no more to know that the record is damaged. */
-const maxFindings = 1000;
+export const maxFindings = 1000;
 
 export function atMost(found: Iterable<Finding>): Finding[] {
   const findings: Finding[] = [];

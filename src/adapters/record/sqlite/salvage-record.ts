@@ -6,11 +6,12 @@ import { existsSync } from 'node:fs';
 import Database from 'better-sqlite3';
 import type { Salvaged, SavedChain } from '../../../ports/record-file.ts';
 import { noPrev, type RecordRules, type SealedEntry } from '../../../ports/record-rules.ts';
-import type { Mark } from '../../../ports/record-store.ts';
+import type { Mark, Pause } from '../../../ports/record-store.ts';
 import { Failure } from '../../../words/failure.ts';
 import { localFiles } from '../../files/local-files.ts';
 import { carveRows } from './carve-rows.ts';
 import { notedEnd } from './chain-place.ts';
+import { inPieces, pieceLength } from './in-pieces.ts';
 import { newLaptopId } from './laptop-id.ts';
 import { migrate, setDurable } from './migrate.ts';
 import { applicationId } from './migrations.ts';
@@ -26,17 +27,20 @@ export async function salvageRecord<Unit>(
   place: SqliteRecordPlace<Unit>,
   target: string,
   further: readonly string[],
+  pause: Pause = async () => {},
 ): Promise<Salvaged> {
   const loosePath = `${target}.loose`;
   const found = new Found(place.rules);
   try {
-    found.read(place.path);
-    const useless = further.filter((path) => found.read(path) === 0);
+    const useless: string[] = [];
+    for (const path of [place.path, ...further]) {
+      if ((await found.read(path, pause)) === 0 && path !== place.path) useless.push(path);
+    }
     if (found.isEmpty()) throw nothingFound(place.path);
     const chains = found.chains();
     const isLoose = chains.some(({ loose }) => loose > 0);
     const check = await makeWholeFile(target, async (unfinished) => {
-      const result = await writeRecord(place, unfinished, found.saved(chains));
+      const result = await writeRecord(place, unfinished, found.saved(chains), pause);
       if (isLoose) localFiles.writeNew(loosePath, found.looseLines(chains));
       return { result, keep: true };
     });
@@ -50,6 +54,7 @@ async function writeRecord<Unit>(
   { clock, rules, random }: SqliteRecordPlace<Unit>,
   path: string,
   entries: Iterable<SealedEntry>,
+  pause: Pause,
 ) {
   const laptop = newLaptopId(random);
   const database = new Database(path);
@@ -59,8 +64,8 @@ async function writeRecord<Unit>(
     migrate(database, path);
     new Statements(database).run('putOwn', { laptop });
     const record = new SqliteRecord(database, { path, laptop, clock, rules });
-    await record.takeIn(entries);
-    return await record.check();
+    await record.takeIn(entries, pause);
+    return await record.check([], undefined, pause);
   } finally {
     database.close();
   }
@@ -80,20 +85,24 @@ class Found<Unit> {
   }
 
   /** How many entries it holds, whether or not they were found before. */
-  read(path: string): number {
+  read(path: string, pause: Pause): Promise<number> {
+    return inPieces(this.#database, this.#reading(path), pause);
+  }
+
+  *#reading(path: string): Generator<void, number> {
     const noted = notedEnd(path);
     if (noted !== undefined) this.#noteEnd(noted);
-    let count = 0;
+    let [count, looked] = [0, 0];
     const put = this.#database.prepare('INSERT OR IGNORE INTO found VALUES (?, ?, ?, ?, ?)');
-    this.#database.transaction(() => {
-      for (const sealed of this.#sealedIn(path)) {
-        const received = this.#rules.receive(sealed);
-        if ('fault' in received) continue;
-        const { laptop, seq, hash, text } = received.stored;
-        put.run(laptop, seq, received.prev, hash, text);
-        count += 1;
-      }
-    })();
+    for (const sealed of this.#sealedIn(path)) {
+      looked += 1;
+      if (looked % pieceLength === 0) yield;
+      const received = this.#rules.receive(sealed);
+      if ('fault' in received) continue;
+      const { laptop, seq, hash, text } = received.stored;
+      put.run(laptop, seq, received.prev, hash, text);
+      count += 1;
+    }
     return count;
   }
 

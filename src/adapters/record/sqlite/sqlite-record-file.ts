@@ -18,7 +18,7 @@ import {
 import { dirname, join } from 'node:path';
 import Database from 'better-sqlite3';
 import type { BackedUp, RecordFile, Restored } from '../../../ports/record-file.ts';
-import type { Mark, RecordCheck } from '../../../ports/record-store.ts';
+import type { Mark, Pause, RecordCheck } from '../../../ports/record-store.ts';
 import { Failure } from '../../../words/failure.ts';
 import { hasStop } from '../../../words/finding.ts';
 import { flushFolder } from '../../files/local-files.ts';
@@ -39,13 +39,17 @@ const companions = ['-wal', '-shm', '-place', '-end'] as const;
 
 export function sqliteRecordFile<Unit>(place: SqliteRecordPlace<Unit>): RecordFile {
   return {
-    backUp: (target) => backUp(place, target),
-    restore: (source, { setAside }) => restore(place, source, setAside),
-    salvage: (target, further) => salvageRecord(place, target, further),
+    backUp: (target, pause) => backUp(place, target, pause),
+    restore: (source, { setAside }, pause) => restore(place, source, setAside, pause),
+    salvage: (target, further, pause) => salvageRecord(place, target, further, pause),
   };
 }
 
-async function backUp<Unit>(place: SqliteRecordPlace<Unit>, target: string): Promise<BackedUp> {
+async function backUp<Unit>(
+  place: SqliteRecordPlace<Unit>,
+  target: string,
+  pause?: Pause,
+): Promise<BackedUp> {
   // Opened as a record first: what is none, or newer than the tool, is refused in the usual words.
   const store = openSqliteRecord(place, 'read');
   if (store === undefined) throw recordMissing(place.path);
@@ -53,6 +57,7 @@ async function backUp<Unit>(place: SqliteRecordPlace<Unit>, target: string): Pro
   const database = openToRead(place);
   try {
     return await makeWholeFile(target, async (unfinished) => {
+      await pause?.();
       try {
         database.prepare('VACUUM INTO ?').run(unfinished);
       } catch (error) {
@@ -62,7 +67,7 @@ async function backUp<Unit>(place: SqliteRecordPlace<Unit>, target: string): Pro
       try {
         const statements = new Statements(copy);
         statements.run('setOwn', { laptop: statements.get('own')?.laptop ?? '', place: noPlace });
-        const check = await checkOf(copy, place, unfinished);
+        const check = await checkOf(copy, place, unfinished, pause);
         return {
           result: { bytes: statSync(unfinished).size, check },
           keep: !hasStop(check.findings),
@@ -91,14 +96,16 @@ function checkOf<Unit>(
   database: Database.Database,
   { clock, rules }: SqliteRecordPlace<Unit>,
   path: string,
+  pause?: Pause,
 ): Promise<RecordCheck> {
-  return new SqliteRecord(database, { path, laptop: '', clock, rules }).check();
+  return new SqliteRecord(database, { path, laptop: '', clock, rules }).check([], undefined, pause);
 }
 
 async function restore<Unit>(
   place: SqliteRecordPlace<Unit>,
   source: string,
   mayMove: boolean,
+  pause?: Pause,
 ): Promise<Restored | RecordCheck> {
   const { path } = place;
   requireBackUp(source);
@@ -107,7 +114,8 @@ async function restore<Unit>(
   if (isThere && !mayMove) throw recordThere(path);
   const made = `${path}.${process.pid}.part`;
   try {
-    const check = await readied(place, source, made);
+    await pause?.();
+    const check = await readied(place, source, made, pause);
     if (hasStop(check.findings)) return check;
     flushed(made);
     const before = isThere ? endsOf(path) : undefined;
@@ -133,6 +141,7 @@ async function readied<Unit>(
   place: SqliteRecordPlace<Unit>,
   source: string,
   made: string,
+  pause?: Pause,
 ): Promise<RecordCheck> {
   copyFileSync(source, made);
   chmodSync(made, 0o600);
@@ -141,7 +150,7 @@ async function readied<Unit>(
   const database = new Database(made, { fileMustExist: true, timeout: 1000 });
   try {
     migrate(database, source);
-    const check = await checkOf(database, place, source);
+    const check = await checkOf(database, place, source, pause);
     const statements = new Statements(database);
     statements.run('setOwn', { laptop: statements.get('own')?.laptop ?? '', place: noPlace });
     return check;

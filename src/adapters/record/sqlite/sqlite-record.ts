@@ -18,6 +18,7 @@ import type {
   EntryQuery,
   Looked,
   Mark,
+  Pause,
   RecordCheck,
   RecordCounts,
   RecordStore,
@@ -30,6 +31,7 @@ import { notedEnd, noteEnd } from './chain-place.ts';
 import { checkSqliteRecord } from './check-sqlite-record.ts';
 import { entryPages } from './entry-pages.ts';
 import { EntryWriter } from './entry-writer.ts';
+import { inPieces } from './in-pieces.ts';
 import { recordDamaged, sqliteFailure } from './sqlite-failure.ts';
 import { Statements } from './statements.ts';
 import { TakeIn } from './take-in.ts';
@@ -223,7 +225,10 @@ export class SqliteRecord<Unit> implements RecordStore<Unit> {
     }
   }
 
-  async takeIn(entries: Iterable<SealedEntry | ProvedEntry> | AsyncIterable<SealedEntry>): Promise<TakenIn> {
+  async takeIn(
+    entries: Iterable<SealedEntry | ProvedEntry> | AsyncIterable<SealedEntry>,
+    pause?: Pause,
+  ): Promise<TakenIn> {
     this.settle();
     const work = new TakeIn(this.#database, {
       own: this.laptop,
@@ -235,7 +240,7 @@ export class SqliteRecord<Unit> implements RecordStore<Unit> {
     if (Symbol.asyncIterator in entries) {
       for await (const batch of batchesOf(entries)) this.#told(() => work.store(batch));
     } else {
-      this.#told(() => work.store(entries));
+      await this.#inPieces(work.storing(entries), pause);
     }
     return work.result();
   }
@@ -256,7 +261,7 @@ export class SqliteRecord<Unit> implements RecordStore<Unit> {
     }));
   }
 
-  async check(known: readonly Mark[] = [], looked?: Looked): Promise<RecordCheck> {
+  async check(known: readonly Mark[] = [], looked?: Looked, pause?: Pause): Promise<RecordCheck> {
     const { rules, path, unitsThread } = this.#parts;
     const partsNow = () => {
       // What was noted beside the record must be in it, too: so a record put back to an earlier state is told.
@@ -266,15 +271,23 @@ export class SqliteRecord<Unit> implements RecordStore<Unit> {
       return { rules, statements, units, ends: this.#marksNow(), known: marks, looked };
     };
     try {
-      return await checkSqliteRecord(this.#database, { path, unitsThread }, partsNow);
+      return await checkSqliteRecord(this.#database, { path, unitsThread }, partsNow, pause);
     } catch (error) {
       throw sqliteFailure(error, path);
     }
   }
 
-  async rebuild(): Promise<{ units: number; differed: string[] }> {
+  async rebuild(pause?: Pause): Promise<{ units: number; differed: string[] }> {
     if (this.readOnly !== undefined) throw this.readOnly;
-    return this.#told(() => this.#database.transaction(() => this.#units.rebuild()).immediate());
+    return this.#inPieces(this.#units.rebuilding(), pause);
+  }
+
+  async #inPieces<T>(work: Generator<void, T>, pause: Pause | undefined): Promise<T> {
+    try {
+      return await inPieces(this.#database, work, pause);
+    } catch (error) {
+      throw sqliteFailure(error, this.#parts.path);
+    }
   }
 
   close(): void {

@@ -6,6 +6,7 @@ import type { Entry, UnitFilter } from '../../../ports/record-store.ts';
 import { Failure } from '../../../words/failure.ts';
 import { pageLength } from '../queries/page-length.ts';
 import { admitsUnit, type UnitRow, unitRow, unitsPageOf } from '../unit-row.ts';
+import { pieceLength } from './in-pieces.ts';
 import type { Statements } from './statements.ts';
 
 export class UnitTable<Unit> {
@@ -131,10 +132,17 @@ export class UnitTable<Unit> {
     }
   }
 
-  rebuild(): { units: number; differed: string[] } {
+  /** Piece by piece, inside a transaction of the caller's. */
+  *rebuilding(): Generator<void, { units: number; differed: string[] }> {
     const differed = [...this.differing()];
+    yield;
     this.#statements.run('removeUnits');
-    for (const serial of this.allSerials()) this.addUp(serial);
+    let count = 0;
+    for (const serial of this.allSerials()) {
+      this.addUp(serial);
+      count += 1;
+      if (count % pieceLength === 0) yield;
+    }
     return { units: this.#statements.count('countUnits'), differed };
   }
 }
