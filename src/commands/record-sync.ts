@@ -26,6 +26,8 @@ export async function run(
 ): Promise<Answer> {
   const office = await context.office();
   if (options.dryRun === true && options.setUp !== true) throw dryRunOfNothing();
+  if (!url.includes('://') && url !== '' && context.files.facts(url) !== undefined)
+    throw fileGiven(context, url);
   if (options.setUp === true) return setUp(office, url, options.dryRun === true);
   const moved = { sent: 0, fetched: 0 };
   const progress = context.terminal.progress('syncing', 'steps');
@@ -45,6 +47,17 @@ export async function run(
   } finally {
     progress.end();
   }
+}
+
+function fileGiven({ files }: Pick<Context, 'files'>, given: string): Failure {
+  return new Failure({
+    code: 'server-url-form',
+    exit: 2,
+    summary: 'This is a file or a folder, and no address of a server.',
+    expected: 'postgresql://USER@HOST/DATABASE, without a password',
+    where: printable(files.absolute(given), 1000),
+    next: "A packet is taken in with slotproof record take-in FILE; for the server's address ask whoever set it up.",
+  });
 }
 
 function dryRunOfNothing(): Failure {

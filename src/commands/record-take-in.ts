@@ -9,6 +9,7 @@ import type { CheckedPacket } from '../record/packet/check-packet.ts';
 import { PacketFault } from '../record/packet/packet-fault.ts';
 import type { PacketHeader } from '../record/packet/packet-lines.ts';
 import { isStandIn } from '../record/packet/stand-in-name.ts';
+import { takenForPacket } from '../record/packet/taken-for-packet.ts';
 import { entryId } from '../record/seal-entry.ts';
 import type { UnitRecord } from '../record/unit-record.ts';
 import { renderFindings } from '../ui/finding-text.ts';
@@ -42,8 +43,18 @@ export async function run(context: Context, [given = '']: readonly (string | und
     return await takeIn(context, path, packet);
   } catch (error) {
     if (!(error instanceof PacketFault)) throw error;
-    return answer(context, { path, findings: [error.finding], taken: nothingTaken, manifests: noManifests });
+    const finding =
+      error.finding.code === 'not-a-packet' ? told(context, path, error.finding) : error.finding;
+    return answer(context, { path, findings: [finding], taken: nothingTaken, manifests: noManifests });
   }
+}
+
+/** Which file, and what it is instead, where that can be seen. */
+function told({ files }: Pick<Context, 'files'>, path: string, finding: Finding): Finding {
+  for (const head of files.chunks(path)) {
+    return { ...finding, ...takenForPacket(head), where: printable(path, 1000) };
+  }
+  return { ...finding, where: printable(path, 1000) };
 }
 
 async function takeIn(context: Context, path: string, packet: PacketFile): Promise<Answer> {

@@ -14,6 +14,7 @@ import {
 } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
+import { gzipSync } from 'node:zlib';
 import { afterEach, beforeEach, describe, expect, test } from 'vitest';
 import { sealEntry } from '../../src/record/seal-entry.ts';
 import { chainOf, newYear } from '../support/entries.ts';
@@ -197,6 +198,33 @@ describe('refused, and nothing taken', () => {
     expect((await b.takeIn(folder)).exit).toBe(2);
     expect(await b.state()).toEqual(before);
     expect(readdirSync(join(b.workspace.path, 'manifests'))).toHaveLength(6);
+  });
+
+  test('what people hand in by mistake is told for what it is', async () => {
+    const [a, b] = await technicians();
+    const packet = readFileSync(await a.pack(), 'latin1');
+    const given = join(folder, 'given');
+    const cases: readonly (readonly [string | Buffer, RegExp, RegExp])[] = [
+      [readFileSync(a.workspace.record), /a database/, /record restore/],
+      [gzipSync(packet), /an archive/, /Unpack it/],
+      ['<!doctype html><html><title>Sign in</title>', /a web page/, /download it again/],
+      [packet.replaceAll('\n', '\r\n'), /saved anew/, /Ask for it again/],
+      [Buffer.from(`\ufeff${packet}`), /saved anew/, /Ask for it again/],
+      [Buffer.from(packet, 'utf16le'), /saved anew/, /Ask for it again/],
+      [packet.replace('packedAt', 'packedat'), /first line is damaged/, /Ask for it again/],
+      [packet.slice(0, 20), /first bytes of a packet/, /Copy it again/],
+      ['serial;site\nTR1;Alder Farm\n', /a table/, /units import/],
+      ['hello\n', /hello/, /record pack wrote/],
+      ['', /^undefined$/, /record pack wrote/],
+    ];
+    for (const [content, seen, next] of cases) {
+      writeFileSync(given, content, 'latin1');
+      const { exit, json } = await b.takeIn(given);
+      const [finding] = json.findings;
+      expect([exit, finding.code, finding.where], String(seen)).toEqual([3, 'not-a-packet', given]);
+      expect(String(finding.seen)).toMatch(seen);
+      expect(finding.next).toMatch(next);
+    }
   });
 
   test('a split is shown with both, the chain here stays, other chains come in', async () => {

@@ -1,5 +1,5 @@
 import { spawnSync } from 'node:child_process';
-import { rmSync } from 'node:fs';
+import { existsSync, rmSync } from 'node:fs';
 import { join } from 'node:path';
 import { afterEach, beforeEach, describe, expect, test } from 'vitest';
 import { recordRows } from '../support/record-rows.ts';
@@ -136,4 +136,14 @@ test('rebuild puts right what is stored of units', async () => {
 test('a newer record: exit 7', async () => {
   spawnSync('sqlite3', [workspace.record, 'PRAGMA user_version = 99']);
   expect(await cli('record', 'check')).toMatchObject({ exit: 7, json: { error: { code: 'record-newer' } } });
+});
+
+test('record sync with a file in place of an address says what takes a packet in, and makes nothing', async () => {
+  const other = { workspace: join(workspace.path, 'other') };
+  for (const given of [workspace.record, workspace.path]) {
+    const { exit, json } = await runCli(['record', 'sync', given, '--as', 'R. Quill', '--json'], other);
+    expect([exit, json.error.code, json.error.where]).toEqual([2, 'server-url-form', given]);
+    expect(json.error.next).toContain('record take-in');
+  }
+  expect(existsSync(other.workspace)).toBe(false);
 });
