@@ -64,6 +64,7 @@ test.each([
   'record %s is filling its file: no part of it is left',
   async (name, told) => {
     const files = () => readdirSync(here.path).filter((file) => !file.startsWith('record.db-'));
+    const before = files();
     const target = join(here.path, 'made.db');
     const midst = () => files().some((file) => file.endsWith('.part') && isLonger(join(here.path, file), 0));
     const { exit, json } = await interrupted(here, ['record', name, target], midst);
