@@ -4,7 +4,7 @@
 import { spawnSync } from 'node:child_process';
 import { appendFileSync, cpSync, mkdirSync, readFileSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
-import { call, devicesNow, share, waitForCards } from './guest-cards.mjs';
+import { begin, call, devicesNow, share, waitForCards } from './guest-cards.mjs';
 
 const user = 1000;
 const { scenarios, readers, slots } = JSON.parse(readFileSync(join(share, 'scenarios.json'), 'utf8'));
@@ -19,6 +19,7 @@ for (const who of ['user', 'root']) {
 waitForCards(slots, readers.length + slots.length);
 
 for (const { name, fileSystem, who, from } of scenarios) {
+  begin(name);
   const device = `/dev/${devicesNow(slots).get(name)}`;
   const place = `/mnt/${name}`;
   mkdirSync(place, { recursive: true });

@@ -10,6 +10,7 @@ import { copyDriver, copyTool, type GuestCard, runInGuest } from '../support/car
 import { temporaryFolder } from '../support/card-images.ts';
 import { fileOnCard, firmware } from '../support/card-judge.ts';
 import { imageName, makeCardWorkspace } from '../support/card-workspace.ts';
+import { allArePlayed, chosenScenarios } from '../support/chosen-scenarios.ts';
 
 const MiB = 2 ** 20;
 const cardBytes = 64 * MiB;
@@ -60,9 +61,7 @@ const allScenarios: readonly Scenario[] = [
   fault('files-exfat-root-dropped', { dropWritesAfter: 6_001_000 }, { format: 'exfat', who: 'root' }),
 ];
 
-/** `SLOTPROOF_CARD=files-pulled` plays that one alone; several with commas between. */
-const asked = process.env.SLOTPROOF_CARD?.split(',');
-const scenarios = allScenarios.filter(({ name }) => asked === undefined || asked.includes(name));
+const scenarios = chosenScenarios(allScenarios);
 const share = temporaryFolder();
 
 function makeCard({ name, format, realBytes }: Scenario, number: number): string {
@@ -92,44 +91,47 @@ interface Answers {
 }
 const answers = new Map<string, Answers>();
 
-beforeAll(async () => {
-  if (scenarios.length === 0) return;
-  const rule =
-    '{ fileSystems: [fat32, fat16, exfat], partitionTables: [mbr, none], capacity: { min: 1MB, max: 4GB } }';
-  cpSync(makeCardWorkspace(rule, [{ version: '1.0', image }]).folder, share, { recursive: true });
-  copyDriver('by-files-driver.mjs', share);
-  copyTool(share);
-  // The user inside reads the tool from here, too.
-  execFileSync('chmod', ['-R', 'a+rX', share]);
-  writeFileSync(
-    join(share, 'scenarios.json'),
-    JSON.stringify({
-      readers: scenarios.filter(({ reader }) => reader === 'usb').map(({ name }) => name),
-      slots: scenarios.filter(({ reader }) => reader === 'slot').map(({ name }) => name),
-      scenarios: scenarios.map(({ name, format, who }) => ({
+beforeAll(
+  async () => {
+    if (scenarios.length === 0) return;
+    const rule =
+      '{ fileSystems: [fat32, fat16, exfat], partitionTables: [mbr, none], capacity: { min: 1MB, max: 4GB } }';
+    cpSync(makeCardWorkspace(rule, [{ version: '1.0', image }]).folder, share, { recursive: true });
+    copyDriver('by-files-driver.mjs', share);
+    copyTool(share);
+    // The user inside reads the tool from here, too.
+    execFileSync('chmod', ['-R', 'a+rX', share]);
+    writeFileSync(
+      join(share, 'scenarios.json'),
+      JSON.stringify({
+        readers: scenarios.filter(({ reader }) => reader === 'usb').map(({ name }) => name),
+        slots: scenarios.filter(({ reader }) => reader === 'slot').map(({ name }) => name),
+        scenarios: scenarios.map(({ name, format, who }) => ({
+          name,
+          fileSystem: format === 'exfat' ? 'exfat' : 'vfat',
+          who: who ?? 'user',
+          from: `/mnt/share/download-1.0/${imageName}`,
+        })),
+      }),
+    );
+    const cards = scenarios.map(
+      ({ name, reader, faults, writeProtected }): GuestCard => ({
         name,
-        fileSystem: format === 'exfat' ? 'exfat' : 'vfat',
-        who: who ?? 'user',
-        from: `/mnt/share/download-1.0/${imageName}`,
-      })),
-    }),
-  );
-  const cards = scenarios.map(
-    ({ name, reader, faults, writeProtected }): GuestCard => ({
-      name,
-      image: pathOf(name),
-      reader,
-      ...(faults && { faults }),
-      ...(writeProtected && { writeProtected }),
-    }),
-  );
-  const said = await runInGuest(share, cards, bootSeconds);
-  for (const { name } of scenarios) {
-    const path = join(share, `${name}.json`);
-    if (!existsSync(path)) throw new Error(`the guest did not come to ${name}:\n${said.slice(-4000)}`);
-    answers.set(name, JSON.parse(readFileSync(path, 'utf8')));
-  }
-}, bootSeconds * 1000);
+        image: pathOf(name),
+        reader,
+        ...(faults && { faults }),
+        ...(writeProtected && { writeProtected }),
+      }),
+    );
+    const said = await runInGuest(share, cards, bootSeconds);
+    for (const { name } of scenarios) {
+      const path = join(share, `${name}.json`);
+      if (!existsSync(path)) throw new Error(`the guest did not come to ${name}:\n${said.slice(-4000)}`);
+      answers.set(name, JSON.parse(readFileSync(path, 'utf8')));
+    }
+  },
+  (bootSeconds + 600) * 1000,
+);
 
 describe.each(scenarios.map((one) => [one.name, one] as const))('%s', (name, scenario) => {
   const said = () => {
@@ -165,7 +167,7 @@ describe.each(scenarios.map((one) => [one.name, one] as const))('%s', (name, sce
   });
 });
 
-test.skipIf(asked !== undefined).each(['fat16', 'exfat'] as const)(
+test.skipIf(!allArePlayed).each(['fat16', 'exfat'] as const)(
   'the judge sees a card that holds one wrong bit: %s',
   (format) => {
     const name = format === 'exfat' ? 'files-usb-exfat' : 'files-slot';

@@ -1,11 +1,24 @@
 // Runs inside the guest: which device is which of the test's cards, and the tool called as a script would. Judges nothing.
 
 import { spawnSync } from 'node:child_process';
-import { existsSync, readdirSync, readFileSync, realpathSync } from 'node:fs';
+import { existsSync, readdirSync, readFileSync, realpathSync, renameSync, writeFileSync } from 'node:fs';
 import { dirname, join } from 'node:path';
 
 export const share = '/mnt/share';
 const tool = join(share, 'tool/bin/slotproof.js');
+
+/** Told to the other side, which names it where the guest is stopped at its bound. */
+export const begin = (name) => writeFileSync(join(share, 'playing'), name);
+
+let orders = 0;
+
+/** To the hand at the reader, on the other side. */
+export function ask(order) {
+  orders += 1;
+  const path = join(share, 'hands', String(orders).padStart(3, '0'));
+  writeFileSync(path, JSON.stringify(order));
+  renameSync(path, `${path}.json`);
+}
 
 /** The serial of the USB reader that a disk hangs on; undefined where it is being taken out. */
 function serialOf(disk) {

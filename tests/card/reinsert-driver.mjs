@@ -5,7 +5,7 @@
 import { spawn, spawnSync } from 'node:child_process';
 import { appendFileSync, cpSync, mkdirSync, readFileSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
-import { call, devicesNow, share, waitForCards } from './guest-cards.mjs';
+import { ask, begin, call, devicesNow, share, waitForCards } from './guest-cards.mjs';
 
 const user = 1000;
 const { scenarios } = JSON.parse(readFileSync(join(share, 'scenarios.json'), 'utf8'));
@@ -19,15 +19,6 @@ const asTerminal = '/tmp/as-terminal.cjs';
 writeFileSync(asTerminal, 'process.stdin.isTTY = true; process.stderr.isTTY = true;\n');
 
 const pause = (ms) => new Promise((resolve) => setTimeout(resolve, ms));
-let orders = 0;
-
-/** To the hand at the reader, on the other side. */
-function ask(order) {
-  orders += 1;
-  const path = join(share, 'hands', String(orders).padStart(3, '0'));
-  writeFileSync(path, JSON.stringify(order));
-  spawnSync('mv', [path, `${path}.json`]);
-}
 
 const diskOf = (name) => devicesNow([]).get(name);
 
@@ -53,6 +44,7 @@ function mountByUser(name, place) {
 }
 
 async function play({ name, put, locked, held, from }) {
+  begin(name);
   const place = `/mnt/${name}`;
   mountFor(name, place, false);
   writeFileSync(join(place, 'note.txt'), 'a note\n');

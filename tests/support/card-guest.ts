@@ -20,6 +20,7 @@ import {
 import { createConnection } from 'node:net';
 import { homedir, tmpdir } from 'node:os';
 import { basename, dirname, join, resolve } from 'node:path';
+import { aptGet } from './apt-get.ts';
 import { type CardFaults, serveCards } from './card-server.ts';
 
 const root = resolve(import.meta.dirname, '../..');
@@ -53,6 +54,15 @@ const neededTools: Readonly<Record<string, string>> = {
   mcopy: 'mtools',
 };
 
+/** Of one tool that packs or unpacks, on a computer that is busy with other things. */
+const toolSeconds = 300;
+/** From asking the emulator to end until it is ended. */
+const graceSeconds = 10;
+/** What the emulator says in one line, at most. */
+const mostUnreadBytes = 2 ** 20;
+
+const bound = { timeout: toolSeconds * 1000, killSignal: 'SIGKILL' } as const;
+
 const run = (command: string, args: readonly string[], cwd = root, input?: string) =>
   execFileSync(command, [...args], {
     cwd,
@@ -60,7 +70,16 @@ const run = (command: string, args: readonly string[], cwd = root, input?: strin
     encoding: 'utf8',
     maxBuffer: 2 ** 26,
     stdio: ['pipe', 'pipe', 'pipe'],
+    ...bound,
   });
+
+/** The kernel and the emulator's machine are of one kind, and this computer's own node runs inside. */
+export function requireArchitecture(architecture: string = process.arch): void {
+  if (architecture === 'x64') return;
+  throw new Error(
+    `The tests on a real kernel run on x64 computers alone; this one is ${architecture}: they are left out here.`,
+  );
+}
 
 function which(name: string): string | undefined {
   const folders = `${process.env.PATH ?? ''}:/usr/sbin:/sbin`.split(':');
@@ -72,8 +91,8 @@ function requireTools(): void {
   if (missing.length === 0) return;
   const packages = missing.map(([, name]) => name);
   if (process.getuid?.() !== 0) throw new Error(`These packages are needed: ${packages.join(' ')}`);
-  run('apt-get', ['update']);
-  run('apt-get', ['install', '-y', '--no-install-recommends', ...packages]);
+  aptGet(['update']);
+  aptGet(['install', '-y', '--no-install-recommends', ...packages]);
 }
 
 /** Copies a program and every library that it is linked to, to the same places. */
@@ -131,14 +150,15 @@ function build(into: string): void {
   for (const folder of [debs, kernel, disk, into]) mkdirSync(folder, { recursive: true });
   try {
     const depends = () => run('apt-cache', ['depends', 'linux-image-amd64']);
-    if (!/Depends: linux-image-/.test(depends())) run('apt-get', ['update']);
+    if (!/Depends: linux-image-/.test(depends())) aptGet(['update']);
     const image = /Depends: (linux-image-\S+)/.exec(depends())?.[1];
     if (image === undefined) throw new Error('no kernel package is known to apt');
     try {
-      run('apt-get', ['download', image], debs);
+      aptGet(['download', image], { cwd: debs });
     } catch {
-      run('apt-get', ['update']);
-      run('apt-get', ['download', image], debs);
+      // A list that is older than the mirror names a package that is no longer there.
+      aptGet(['update']);
+      aptGet(['download', image], { cwd: debs });
     }
     run('dpkg', ['-x', join(debs, readdirSync(debs)[0] ?? ''), kernel]);
     const [version = ''] = readdirSync(join(kernel, 'lib/modules'));
@@ -173,6 +193,7 @@ function build(into: string): void {
       cwd: disk,
       input: names,
       maxBuffer: 2 ** 30,
+      ...bound,
     });
     writeFileSync(join(into, 'disk.new'), packed);
     cpSync(join(kernel, `boot/vmlinuz-${version}`), join(into, 'kernel'));
@@ -184,6 +205,7 @@ function build(into: string): void {
 
 /** Once for each node, and anew where this file changed. */
 export function requireGuest(): string {
+  requireArchitecture();
   requireTools();
   const key = createHash('sha256')
     .update(readFileSync(import.meta.filename))
@@ -226,7 +248,7 @@ export interface GuestCard {
 }
 
 /** What hands do while the guest runs: told to the emulator one after another (QMP). */
-class Hands {
+export class Hands {
   readonly #monitor: string;
   readonly #medium: (name: string) => unknown;
   #last: Promise<void> = Promise.resolve();
@@ -283,6 +305,7 @@ class Hands {
       socket.on('close', () => resolve());
       socket.on('data', (data) => {
         text += String(data);
+        if (text.length > mostUnreadBytes) socket.destroy();
         for (let end = text.indexOf('\n'); end >= 0; end = text.indexOf('\n')) {
           const line = text.slice(0, end);
           text = text.slice(end + 1);
@@ -320,7 +343,13 @@ function followOrders(share: string, hands: Hands): () => void {
   return () => clearInterval(timer);
 }
 
-/** Boots, runs `share/run.sh` as root, and returns when the guest has ended; the text is its console's and its log. */
+/** Where a script inside leaves the name of the scenario that it begins. */
+const playingIn = (share: string) => join(share, 'playing');
+
+/**
+ * Boots, runs `share/run.sh` as root, and returns when the guest has ended; the text is its console's and its log. Where it
+ * has not ended within so many seconds it is stopped, and the error says at which scenario.
+ */
 export async function runInGuest(
   share: string,
   cards: readonly GuestCard[],
@@ -329,6 +358,7 @@ export async function runInGuest(
   const guest = requireGuest();
   const work = mkdtempSync(join(tmpdir(), 'card-run-'));
   const monitor = join(work, 'monitor');
+  rmSync(playingIn(share), { force: true });
   const path = join(work, 'cards');
   const hands = new Hands(monitor, (name) => ({
     driver: 'nbd',
@@ -399,17 +429,33 @@ export async function runInGuest(
   const emulator = spawn('qemu-system-x86_64', args, { stdio: ['ignore', 'ignore', 'pipe'] });
   let said = '';
   emulator.stderr.on('data', (data) => (said += String(data)));
-  const timer = setTimeout(() => emulator.kill(), seconds * 1000);
+  let wasStopped = false;
+  let lastResort: NodeJS.Timeout | undefined;
+  const timer = setTimeout(() => {
+    wasStopped = true;
+    emulator.kill();
+    lastResort = setTimeout(() => emulator.kill('SIGKILL'), graceSeconds * 1000);
+  }, seconds * 1000);
   const leaveOff = followOrders(share, hands);
   try {
-    await new Promise((done) => emulator.once('close', done));
+    await new Promise<void>((done, fail) => {
+      emulator.once('close', () => done());
+      emulator.once('error', (error) =>
+        fail(new Error('The emulator qemu-system-x86_64 could not be started.', { cause: error })),
+      );
+    });
   } finally {
     clearTimeout(timer);
+    clearTimeout(lastResort);
     leaveOff();
     server.close();
   }
   const read = (path: string) => (existsSync(path) ? readFileSync(path, 'utf8') : '');
   const text = `${said}\n${read(join(work, 'console'))}\n${read(join(share, 'log'))}`;
   rmSync(work, { recursive: true, force: true });
-  return text;
+  if (!wasStopped) return text;
+  const at = read(playingIn(share));
+  throw new Error(
+    `The guest was stopped at its bound of ${seconds} seconds, ${at === '' ? 'before its first scenario' : `at ${at}`}:\n${text.slice(-4000)}`,
+  );
 }

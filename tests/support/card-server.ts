@@ -14,6 +14,8 @@ export interface CardFaults {
   readonly dropWritesAfter?: number;
   /** One bit of this sector reads back wrong once it was written. */
   readonly flipReadsAt?: number;
+  /** So long a write takes, in milliseconds. Nothing else is answered meanwhile. */
+  readonly slowWritesMs?: number;
   /** What the card says of itself; its addresses wrap around at the end of the file. */
   readonly saysBytes?: number;
   /** Out of its slot once this many bytes were written, or read after writing has begun. */
@@ -108,7 +110,8 @@ class Medium {
   }
 
   write(offset: number, bytes: Buffer): boolean {
-    const { failWritesAt, failWritesAfter, dropWritesAfter, pullAfterWritten } = this.#card.faults;
+    const { failWritesAt, failWritesAfter, dropWritesAfter, pullAfterWritten, slowWritesMs } =
+      this.#card.faults;
     const touches =
       failWritesAt !== undefined &&
       offset < failWritesAt + sectorBytes &&
@@ -116,6 +119,8 @@ class Medium {
     if (pullAfterWritten !== undefined && this.#written >= pullAfterWritten) this.#pull();
     if (this.#pulled || touches || this.#written >= (failWritesAfter ?? Infinity)) return false;
     this.#written += bytes.length;
+    if (slowWritesMs !== undefined)
+      Atomics.wait(new Int32Array(new SharedArrayBuffer(4)), 0, 0, slowWritesMs);
     if (this.#written > (dropWritesAfter ?? Infinity)) return true;
     this.#pieces(offset, bytes, (piece, at) => void writeSync(this.#handle, piece, 0, piece.length, at));
     return true;
