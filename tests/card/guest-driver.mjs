@@ -1,17 +1,34 @@
 // Runs inside the guest: plays the scenarios of the shared folder one after another on its cards, and leaves what the
 // tool answered. Judges nothing.
 
-import { spawnSync } from 'node:child_process';
+import { spawn, spawnSync } from 'node:child_process';
 import { cpSync, mkdirSync, readFileSync, writeFileSync } from 'node:fs';
-import { join } from 'node:path';
-import { call, devicesNow, share, waitForCards } from './guest-cards.mjs';
+import { basename, join } from 'node:path';
+import { begin, call, devicesNow, share, waitForCards } from './guest-cards.mjs';
 
 const { scenarios, readers, slots } = JSON.parse(readFileSync(join(share, 'scenarios.json'), 'utf8'));
 
 cpSync(join(share, 'workspace'), '/tmp/workspace', { recursive: true });
 waitForCards(slots, readers.length + slots.length);
 
-for (const { name, card, mount, args } of scenarios) {
+/** A workspace on a drive of its own, on which not a byte is free: `before` the tool begins, or once the card was `written` to. */
+function fullDrive(when, device) {
+  const drive = '/mnt/full';
+  mkdirSync(drive, { recursive: true });
+  spawnSync('mount', ['-t', 'tmpfs', '-o', 'size=8m', 'full', drive]);
+  cpSync(join(share, 'workspace'), join(drive, 'workspace'), { recursive: true });
+  const fill = `dd if=/dev/zero of=${drive}/filler bs=4096`;
+  const written = `awk '{ print $7 }' /sys/block/${basename(device)}/stat`;
+  if (when === 'before') spawnSync('sh', ['-c', fill]);
+  else {
+    const wait = `had=$(${written}); while [ "$(${written})" = "$had" ]; do usleep 20000; done`;
+    spawn('sh', ['-c', `${wait}; ${fill}`], { stdio: 'ignore' }).unref();
+  }
+  return join(drive, 'workspace');
+}
+
+for (const { name, card, mount, args, full } of scenarios) {
+  begin(name);
   const device = `/dev/${devicesNow(slots).get(card)}`;
   const answers = {};
   let place = device;
@@ -24,16 +41,7 @@ for (const { name, card, mount, args } of scenarios) {
   }
   answers.cards = call(['cards']);
   const seen = answers.cards.json?.cards?.find((one) => one.device === device);
-  answers.prepared = call([
-    'prepare',
-    place,
-    '--for',
-    'rill-40',
-    '--as',
-    'tester',
-    '--confirm',
-    seen?.id ?? 'none',
-    ...args,
-  ]);
+  const order = ['--for', 'rill-40', '--as', 'tester', '--confirm', seen?.id ?? 'none', ...args];
+  answers.prepared = call(['prepare', place, ...order], full ? { workspace: fullDrive(full, device) } : {});
   writeFileSync(join(share, `${name}.json`), JSON.stringify(answers));
 }

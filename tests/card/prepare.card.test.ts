@@ -9,6 +9,7 @@ import { beforeAll, describe, expect, test } from 'vitest';
 import { copyDriver, copyTool, type GuestCard, runInGuest } from '../support/card-guest.ts';
 import { temporaryFolder } from '../support/card-images.ts';
 import { imageName, makeCardWorkspace } from '../support/card-workspace.ts';
+import { allArePlayed, chosenScenarios } from '../support/chosen-scenarios.ts';
 
 const MiB = 2 ** 20;
 const cardBytes = 64 * MiB;
@@ -36,6 +37,8 @@ interface Scenario {
   readonly reader: GuestCard['reader'];
   readonly mount?: true;
   readonly fresh?: true;
+  /** The drive that the record is on is full: before the tool begins, or once the card was written to. */
+  readonly full?: 'before' | 'written';
   readonly writeProtected?: true;
   readonly faults?: GuestCard['faults'];
   /** How many bytes there really are. */
@@ -67,6 +70,8 @@ const allScenarios: readonly Scenario[] = [
   { name: 'usb-mounted', format: 'fat32', reader: 'usb', mount: true, exits: [0] },
   { name: 'usb-fresh', format: 'fat16', reader: 'usb', fresh: true, exits: [0] },
   { name: 'usb-exfat-fresh', format: 'exfat', reader: 'usb', fresh: true, exits: [0] },
+  { name: 'slot-record-full', format: 'fat16', reader: 'slot', full: 'before', exits: [7] },
+  { name: 'slot-record-fills', format: 'fat16', reader: 'slot', full: 'written', exits: [7] },
   { name: 'usb-protected', format: 'fat16', reader: 'usb', writeProtected: true, exits: [6] },
   {
     name: 'usb-pulled-at-once',
@@ -132,9 +137,7 @@ const allScenarios: readonly Scenario[] = [
   },
 ];
 
-/** `SLOTPROOF_CARD=usb-pulled` plays that one alone. */
-const asked = process.env.SLOTPROOF_CARD;
-const scenarios = allScenarios.filter(({ name }) => asked === undefined || name === asked);
+const scenarios = chosenScenarios(allScenarios);
 
 const image = firmware(6_000_123);
 const share = temporaryFolder();
@@ -188,6 +191,7 @@ async function play(
         name: name(one),
         card: one.name,
         mount: one.mount === true && !fresh,
+        full: fresh ? undefined : one.full,
         args: ['--from', `/mnt/share/download-1.0/${imageName}`, ...(one.fresh || fresh ? ['--fresh'] : [])],
       })),
     }),
@@ -207,10 +211,14 @@ let afterFirst: Map<string, boolean>;
 let again: Map<string, Answers>;
 const paths = new Map(scenarios.map((one, number) => [one.name, makeCard(one, number)]));
 const pathOf = (name: string) => paths.get(name) ?? '';
+const untouched = new Map(
+  scenarios.filter(({ full }) => full === 'before').map(({ name }) => [name, readFileSync(pathOf(name))]),
+);
 const sick = scenarios.filter(({ exits, realBytes }) => exits === failing && realBytes === undefined);
 
 beforeAll(
   async () => {
+    if (scenarios.length === 0) return;
     const rule =
       '{ fileSystems: [fat32, fat16], partitionTables: [mbr, none], capacity: { min: 1MB, max: 4GB }, maxClusterBytes: 32KiB }';
     const made = makeCardWorkspace(rule, [{ version: '1.0', image }]);
@@ -236,7 +244,7 @@ beforeAll(
       true,
     );
   },
-  2 * bootSeconds * 1000,
+  2 * (bootSeconds + 600) * 1000,
 );
 
 function preparedIn(answers: ReadonlyMap<string, Answers>, name: string): Answers['prepared'] {
@@ -275,7 +283,26 @@ describe.each(scenarios.map((one) => [one.name, one] as const))('%s', (name, sce
   });
 });
 
-const whole = test.skipIf(asked !== undefined);
+const onFullDrive = scenarios.filter(({ full }) => full !== undefined);
+
+test.each(onFullDrive.map(({ name, full }) => [name, full] as const))(
+  '%s: the card is as it was where nothing was begun, else ready and said not to be on record',
+  (name, full) => {
+    const { error } = preparedIn(first, name).json;
+    const all = JSON.stringify(error);
+    expect(error.code, all).toBe('record-disk-full');
+    const says = 'The card is ready, but that is not on record.';
+    if (full === 'before') {
+      expect(error.summary).not.toContain(says);
+      expect(readFileSync(pathOf(name)).equals(untouched.get(name) ?? Buffer.alloc(0)), all).toBe(true);
+    } else {
+      expect(error.summary, all).toContain(says);
+      expect(afterFirst.get(name), all).toBe(true);
+    }
+  },
+);
+
+const whole = test.skipIf(!allArePlayed);
 
 test.each(sick.map(({ name }) => name))('%s, put back sound, can be laid out anew', (name) => {
   const { exit, json, stderr } = preparedIn(again, name);
